@@ -1,0 +1,9 @@
+"""The first floor: what is wrong, what it costs, whether they agree."""
+
+from django.apps import AppConfig
+
+
+class QuotesConfig(AppConfig):
+    name = "quotes"
+    verbose_name = "Quotes"
+    default_auto_field = "django.db.models.BigAutoField"

@@ -1,0 +1,151 @@
+"""Every setting in one flat file; each value that matters is checked and refused in one clear sentence."""
+
+import importlib.resources
+from pathlib import Path
+
+from shop.surroundings import Surroundings
+
+ROOT = Path(__file__).resolve().parent.parent
+env = Surroundings(ROOT)
+
+DATA = env.folder("BENCHPOST_DATA", ROOT / ".data")
+DEBUG = env.switch("DEBUG", False)
+DEMO = env.switch("BENCHPOST_DEMO", False)
+SECRET_KEY = env.secret("SECRET_KEY", DATA)
+SECRET_KEY_FALLBACKS = env.words("SECRET_KEY_FALLBACKS", [])
+SITE_ADDRESS = env.address("SITE_ADDRESS", "http://localhost:8000")
+ALLOWED_HOSTS = env.hosts("ALLOWED_HOSTS", SITE_ADDRESS)
+CSRF_TRUSTED_ORIGINS = [SITE_ADDRESS]
+
+INSTALLED_APPS = [
+    "intake",
+    "quotes",
+    "shop",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "django_htmx",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "shop.guard.ContentPolicyMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+    "shop.guard.ShopZoneMiddleware",
+]
+
+ROOT_URLCONF = "shop.urls"
+WSGI_APPLICATION = "shop.wsgi.application"
+ASGI_APPLICATION = "shop.asgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [ROOT / "templates"],
+        "OPTIONS": {
+            "loaders": [
+                (
+                    "django.template.loaders.cached.Loader",
+                    ["django.template.loaders.filesystem.Loader", "django.template.loaders.app_directories.Loader"],
+                )
+            ]
+            if not DEBUG
+            else ["django.template.loaders.filesystem.Loader", "django.template.loaders.app_directories.Loader"],
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "shop.surface.page_frame",
+            ],
+        },
+    }
+]
+
+DATABASES = {"default": env.database("DATABASE_URL", DATA / "benchpost.sqlite3")}
+CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "cache_rows"}}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+AUTH_USER_MODEL = "intake.Person"
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+]
+LOGIN_URL = "shop:sign_in"
+LOGIN_REDIRECT_URL = "shop:day_sheet"
+LOGOUT_REDIRECT_URL = "shop:sign_in"
+
+LANGUAGE_CODE = "en-gb"
+TIME_ZONE = "UTC"
+USE_TZ = True
+USE_I18N = False
+
+STATIC_URL = "/static/"
+STATIC_ROOT = DATA / "static"
+STATICFILES_DIRS = [
+    ROOT / "shop" / "static",
+    *[
+        ("fonts", str(importlib.resources.files(package) / "files"))
+        for package in (
+            "fontpkg_atkinson_hyperlegible",
+            "fontpkg_barlow_condensed",
+            "fontpkg_dm_mono",
+            "fontpkg_noto_sans",
+        )
+    ],
+]
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+}
+MEDIA_ROOT = env.folder("MEDIA_ROOT", DATA / "media")
+DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 500
+FILE_UPLOAD_PERMISSIONS = 0o600
+
+EMAIL = env.mail("EMAIL_URL", DATA / "letters")
+EMAIL_BACKEND = EMAIL["backend"]
+EMAIL_FILE_PATH = EMAIL["file_path"]
+EMAIL_HOST, EMAIL_PORT = EMAIL["host"], EMAIL["port"]
+EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = EMAIL["user"], EMAIL["password"]
+EMAIL_USE_TLS, EMAIL_USE_SSL = EMAIL["starttls"], EMAIL["tls"]
+EMAIL_TIMEOUT = 20
+DEFAULT_FROM_EMAIL = env.text("DEFAULT_FROM_EMAIL", "bench@localhost")
+
+REDIS_URL = env.broker("REDIS_URL")
+
+SECURE_SITE = SITE_ADDRESS.startswith("https://")
+SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = SECURE_SITE
+SESSION_COOKIE_NAME = "__Host-session" if SECURE_SITE else "session"
+CSRF_COOKIE_NAME = "__Host-form" if SECURE_SITE else "form"
+SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
+SESSION_COOKIE_AGE = 7 * 24 * 3600
+SECURE_HSTS_SECONDS = 31_536_000 if SECURE_SITE else 0
+SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = SECURE_SITE
+SECURE_SSL_REDIRECT = SECURE_SITE
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if env.switch("BEHIND_PROXY", False) else None
+SECURE_REFERRER_POLICY = "same-origin"
+SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
+    "loggers": {
+        "benchpost": {"level": "INFO"},
+        "weasyprint": {"level": "ERROR"},
+        "fontTools": {"level": "ERROR"},
+    },
+}

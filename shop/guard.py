@@ -1,0 +1,108 @@
+"""What every answer of the server carries: the content policy, the referrer policy and the shop's time zone."""
+
+import time
+import zoneinfo
+from collections.abc import Callable
+
+from django.db import DatabaseError
+from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
+
+from intake.models import Letterhead
+
+Answer = Callable[[HttpRequest], HttpResponse]
+
+CONTENT_POLICY = {
+    "default-src": "'none'",
+    "script-src": "'self'",
+    "style-src": "'self'",
+    "img-src": "'self' data: blob:",
+    "font-src": "'self'",
+    "connect-src": "'self'",
+    "form-action": "'self'",
+    "base-uri": "'none'",
+    "object-src": "'none'",
+    "frame-ancestors": "'none'",
+}
+PERMISSIONS = ", ".join(
+    f"{name}=()"
+    for name in (
+        "accelerometer",
+        "camera",
+        "display-capture",
+        "geolocation",
+        "gyroscope",
+        "magnetometer",
+        "microphone",
+        "midi",
+        "payment",
+        "usb",
+    )
+)
+# A customer's link is a key: it must not travel on in a Referer line.
+LINK_PATHS = ("/w/", "/window/", "/orders/", "/photos/", "/q/")
+ZONE_SECONDS = 60.0
+
+
+def policy_line(changes: dict[str, str] | None = None) -> str:
+    """The content policy as one header value; `changes` replaces single directives by name."""
+    return "; ".join(f"{name} {value}" for name, value in {**CONTENT_POLICY, **(changes or {})}.items())
+
+
+class ContentPolicyMiddleware:
+    """Adds the policies. A view may set `response.content_policy` to a dict of directives it needs otherwise."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        response = self.get_response(request)
+        changes = getattr(response, "content_policy", None)
+        response.headers["Content-Security-Policy"] = policy_line(changes)
+        response.headers.setdefault("Permissions-Policy", PERMISSIONS)
+        if request.path.startswith(LINK_PATHS):
+            response.headers["Referrer-Policy"] = "no-referrer"
+        return response
+
+
+class ShopZoneMiddleware:
+    """Shows every time of a page in the zone of the current letterhead; UTC while there is none."""
+
+    def __init__(self, get_response: Answer) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        with timezone.override(_kept_zone.read()):
+            return self.get_response(request)
+
+
+class _KeptZone:
+    """One look at the letterhead a minute and process: a page must not pay a query for its clock."""
+
+    def __init__(self) -> None:
+        self.forget()
+
+    def forget(self) -> None:
+        self._zone: zoneinfo.ZoneInfo = zoneinfo.ZoneInfo("UTC")
+        self._until = float("-inf")
+
+    def read(self) -> zoneinfo.ZoneInfo:
+        if time.monotonic() >= self._until:
+            self._zone = _letterhead_zone()
+            self._until = time.monotonic() + ZONE_SECONDS
+        return self._zone
+
+
+def _letterhead_zone() -> zoneinfo.ZoneInfo:
+    try:
+        return zoneinfo.ZoneInfo(str(Letterhead.current().zone))
+    except (AttributeError, Letterhead.DoesNotExist, DatabaseError, zoneinfo.ZoneInfoNotFoundError, ValueError):
+        return zoneinfo.ZoneInfo("UTC")
+
+
+_kept_zone = _KeptZone()
+
+
+def forget_zone() -> None:
+    """Call after the letterhead changed, so that this process shows the new zone at once."""
+    _kept_zone.forget()

@@ -1,0 +1,59 @@
+"""What every page says about the shop itself, kept for a minute so that no page pays a query for its own head."""
+
+import time
+from dataclasses import dataclass
+
+from django.db import DatabaseError
+
+from intake.models import Letterhead
+from intake.wording import PLAIN
+
+KEEP_SECONDS = 60.0
+
+
+@dataclass(frozen=True)
+class House:
+    """The letterhead in plain values; empty words while the shop is not set up."""
+
+    name: str = ""
+    email: str = ""
+    phone: str = ""
+    hours: str = ""
+    locale: str = PLAIN
+    currency: str = "USD"
+
+
+class _Kept:
+    def __init__(self) -> None:
+        self.forget()
+
+    def forget(self) -> None:
+        self._house = House()
+        self._until = float("-inf")
+
+    def read(self) -> House:
+        if time.monotonic() >= self._until:
+            self._house = _read()
+            self._until = time.monotonic() + KEEP_SECONDS
+        return self._house
+
+
+def _read() -> House:
+    try:
+        now = Letterhead.current()
+    except (Letterhead.DoesNotExist, DatabaseError):
+        return House()
+    return House(now.name, now.email, now.phone, now.hours, now.locale, now.currency)
+
+
+_kept = _Kept()
+
+
+def house() -> House:
+    """The house as of at most a minute ago in this process."""
+    return _kept.read()
+
+
+def forget_house() -> None:
+    """Call after the letterhead changed, so that this process shows the new one at once."""
+    _kept.forget()

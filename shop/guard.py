@@ -39,8 +39,6 @@ PERMISSIONS = ", ".join(
         "usb",
     )
 )
-# A customer's link is a key: it must not travel on in a Referer line.
-LINK_PATHS = ("/w/", "/window/", "/orders/", "/photos/", "/q/")
 ZONE_SECONDS = 60.0
 
 
@@ -60,9 +58,21 @@ class ContentPolicyMiddleware:
         changes = getattr(response, "content_policy", None)
         response.headers["Content-Security-Policy"] = policy_line(changes)
         response.headers.setdefault("Permissions-Policy", PERMISSIONS)
-        if request.path.startswith(LINK_PATHS):
-            response.headers["Referrer-Policy"] = "no-referrer"
+        match = request.resolver_match
+        if match and "token" in match.kwargs:
+            _keep_link_private(response)
         return response
+
+
+def _keep_link_private(response: HttpResponse) -> None:
+    """A customer's link is a key: no cache, no search engine and no other site may learn it.
+
+    `same-origin` and not `no-referrer`: under the latter browsers post a form with `Origin: null`, which the
+    form guard must refuse (Fetch standard, "append a request Origin header").
+    """
+    response.headers["Referrer-Policy"] = "same-origin"
+    response.headers.setdefault("Cache-Control", "private, no-store")
+    response.headers["X-Robots-Tag"] = "noindex, nofollow"
 
 
 class ShopZoneMiddleware:
@@ -96,7 +106,13 @@ class _KeptZone:
 def _letterhead_zone() -> zoneinfo.ZoneInfo:
     try:
         return zoneinfo.ZoneInfo(str(Letterhead.current().zone))
-    except (AttributeError, Letterhead.DoesNotExist, DatabaseError, zoneinfo.ZoneInfoNotFoundError, ValueError):
+    except (
+        AttributeError,
+        Letterhead.DoesNotExist,
+        DatabaseError,
+        zoneinfo.ZoneInfoNotFoundError,
+        ValueError,
+    ):
         return zoneinfo.ZoneInfo("UTC")
 
 

@@ -195,7 +195,15 @@ def _sqlite(path: str) -> dict[str, Any]:
 
 
 def _mail(backend: str, **given: Any) -> dict[str, Any]:
-    blank = {"file_path": None, "host": "", "port": 25, "user": "", "password": "", "starttls": False, "tls": False}
+    blank = {
+        "file_path": None,
+        "host": "",
+        "port": 25,
+        "user": "",
+        "password": "",
+        "starttls": False,
+        "tls": False,
+    }
     return {"backend": backend, **blank, **given}
 
 

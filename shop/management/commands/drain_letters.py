@@ -1,0 +1,19 @@
+"""Sends what waits, once: for a timer of the system, or by hand when nothing else runs."""
+
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandParser
+from django.utils import timezone
+
+from intake import drain
+
+
+class Command(BaseCommand):
+    help = "Send the letters that are due, once, and say how many went."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("--limit", type=int, default=100, help="how many at most")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        sent = drain.drain(at=timezone.now(), limit=options["limit"])
+        self.stdout.write(f"{sent} letters handled.")

@@ -1,0 +1,61 @@
+"""Brings the database and the static files to what this version expects, with a copy kept before a change."""
+
+from datetime import datetime
+from pathlib import Path
+
+from django.conf import settings
+from django.contrib.staticfiles.finders import get_finders
+from django.core.management import call_command
+from django.db import connection
+from django.db.migrations.executor import MigrationExecutor
+
+KEPT_COPIES = 5
+
+
+def missing_migrations() -> int:
+    """How many changes of the database this version brings that are not made yet."""
+    executor = MigrationExecutor(connection)
+    return len(executor.migration_plan(executor.loader.graph.leaf_nodes()))
+
+
+def copy_before_change(at: datetime) -> Path | None:
+    """A compact copy of the SQLite file in DATA/before-change, or None when there is nothing to copy."""
+    if connection.vendor != "sqlite" or not connection.introspection.table_names():
+        return None
+    folder = settings.DATA / "before-change"
+    folder.mkdir(mode=0o700, exist_ok=True)
+    copy = folder / f"benchpost-{at:%Y%m%d-%H%M%S-%f}.sqlite3"
+    with connection.cursor() as cursor:
+        cursor.execute("VACUUM INTO %s", [str(copy)])
+    copy.chmod(0o600)
+    for old in sorted(folder.glob("benchpost-*.sqlite3"))[:-KEPT_COPIES]:
+        old.unlink()
+    return copy
+
+
+def bring_up_to_date(at: datetime) -> Path | None:
+    """Runs the missing migrations after a copy; the copy's path, or None when none was made."""
+    copy = copy_before_change(at) if missing_migrations() else None
+    if copy or missing_migrations():
+        call_command("migrate", interactive=False, verbosity=0)
+    call_command("createcachetable", verbosity=0)
+    return copy
+
+
+def static_files_are_stale() -> bool:
+    """Whether a source is newer than the last collection, or nothing was collected yet."""
+    manifest = Path(settings.STATIC_ROOT) / "staticfiles.json"
+    if not manifest.exists():
+        return True
+    collected = manifest.stat().st_mtime
+    return any(
+        Path(storage.path(name)).stat().st_mtime > collected
+        for finder in get_finders()
+        for name, storage in finder.list([])
+    )
+
+
+def collect_static_files() -> None:
+    """Collects and names the static files, only when something changed."""
+    if static_files_are_stale():
+        call_command("collectstatic", interactive=False, verbosity=0, clear=True)

@@ -1,0 +1,90 @@
+"""What every test starts from: a fixed moment, two people, a letterhead, and no mark left on the machine."""
+
+import os
+import shutil
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from django.test.utils import override_settings
+
+from intake.models import Letterhead, Person
+
+AT = datetime(2026, 2, 2, 9, 0, tzinfo=UTC)
+CHROMIUM = (
+    os.environ.get("BENCHPOST_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+)
+SHOP_LINES = {
+    "name": "Quillmere Bench",
+    "street": "12 Solder Lane",
+    "city": "Anytown",
+    "postcode": "QB1 2ZZ",
+    "country": "GB",
+    "email": "bench@example.com",
+    "phone": "555-0100",
+}
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Without a Chromium the browser tests cannot run: they are left out, and the last lines say so."""
+    if CHROMIUM:
+        return
+    left_out = [item for item in items if item.get_closest_marker("browser")]
+    items[:] = [item for item in items if item not in left_out]
+    config.hook.pytest_deselected(items=left_out)
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    if not CHROMIUM:
+        terminalreporter.write_line(
+            "Browser tests were left out: no Chromium here (apt-get install chromium)."
+        )
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _nothing_kept(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """Files go to a folder of the run; plain static names, plain http and a fast hasher whatever .env says."""
+    with override_settings(
+        MEDIA_ROOT=tmp_path_factory.mktemp("media"),
+        STORAGES={
+            "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+            "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
+        },
+        PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],
+        WHITENOISE_AUTOREFRESH=True,
+        SECURE_SSL_REDIRECT=False,
+    ):
+        yield
+
+
+@pytest.fixture
+def at() -> datetime:
+    """Monday 2 February 2026, 09:00 UTC."""
+    return AT
+
+
+@pytest.fixture
+def owner(db: None) -> Person:
+    return Person.objects.create_user(
+        "wilma", "wilma.owner@example.com", "bench-light-on", role=Person.Role.OWNER, initials="WO"
+    )
+
+
+@pytest.fixture
+def technician(db: None) -> Person:
+    return Person.objects.create_user(
+        "tarn", "tarn.technician@example.com", "bench-light-on", role=Person.Role.TECHNICIAN, initials="TT"
+    )
+
+
+@pytest.fixture
+def letterhead(db: None) -> Letterhead:
+    return Letterhead.objects.create(version=1, since=AT, **SHOP_LINES)
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Path:
+    """The browser that drives the real pages."""
+    assert CHROMIUM, "a browser test ran without a Chromium"
+    return Path(CHROMIUM)

@@ -1,0 +1,27 @@
+"""The child that makes one PDF: reads an order as JSON, binds itself, writes the PDF. Ends with 3 and a sentence."""
+
+import json
+import resource
+import sys
+
+
+def main() -> int:
+    from intake.papers.html import CPU_SECONDS, MEMORY_BYTES, PaperError, pdf_from_html
+
+    resource.setrlimit(resource.RLIMIT_AS, (MEMORY_BYTES, MEMORY_BYTES))
+    resource.setrlimit(resource.RLIMIT_CPU, (CPU_SECONDS, CPU_SECONDS))
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    order = json.loads(sys.stdin.buffer.read())
+    try:
+        pdf = pdf_from_html(
+            order["html"], title=order["title"], language=order["language"], page=order["page"]
+        )
+    except PaperError as fault:
+        sys.stderr.write(str(fault) + "\n")
+        return 3
+    sys.stdout.buffer.write(pdf)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

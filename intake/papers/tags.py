@@ -1,0 +1,64 @@
+"""The few tags that paper templates use; they read the shop's currency, locale and zone from `head`."""
+
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from babel.dates import format_date, format_datetime
+from babel.numbers import format_currency
+from django import template
+
+from intake.papers.codes import code128_svg, qr_svg
+from intake.papers.drawings import drawing
+from intake.papers.head import Snap
+from intake.papers.html import jpeg_uri
+
+register = template.Library()
+Context = dict[str, Any]
+
+
+@register.simple_tag(takes_context=True)
+def money(context: Context, amount: Decimal) -> str:
+    head = context["head"]
+    return str(format_currency(amount, head.currency, locale=head.locale))
+
+
+@register.simple_tag(takes_context=True)
+def day(context: Context, value: date | datetime) -> str:
+    """A day with its weekday, as 'Fri 27 November 2026'."""
+    head = context["head"]
+    if isinstance(value, datetime):
+        value = value.astimezone(ZoneInfo(head.zone)).date()
+    return str(format_date(value, "EEE d MMMM y", locale=head.locale))
+
+
+@register.simple_tag(takes_context=True)
+def moment(context: Context, value: datetime) -> str:
+    """A day and time in the shop's zone, as '27 Nov 2026, 14:31'."""
+    head = context["head"]
+    return str(format_datetime(value.astimezone(ZoneInfo(head.zone)), "d MMM y, HH:mm", locale=head.locale))
+
+
+@register.simple_tag
+def bars(text: str) -> str:
+    return code128_svg(text)
+
+
+@register.simple_tag
+def square(text: str) -> str:
+    return qr_svg(text)
+
+
+@register.simple_tag
+def picture(snap: Snap) -> str:
+    return jpeg_uri(snap.jpeg)
+
+
+@register.filter
+def percent(rate: Decimal) -> str:
+    """A rate in percent without idle zeros: 8.000 is '8 %'."""
+    return f"{rate.normalize():f} %"
+
+
+register.simple_tag(drawing, name="drawing")

@@ -120,6 +120,8 @@ EMAIL_USE_TLS, EMAIL_USE_SSL = EMAIL["starttls"], EMAIL["tls"]
 EMAIL_TIMEOUT = 20
 DEFAULT_FROM_EMAIL = env.text("DEFAULT_FROM_EMAIL", "bench@localhost")
 
+CUSTOMER_LINK_PATH = "/l/"  # where a mailed link opens; the window on the top floor answers there
+
 REDIS_URL = env.broker("REDIS_URL")
 
 SECURE_SITE = SITE_ADDRESS.startswith("https://")

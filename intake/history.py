@@ -1,0 +1,91 @@
+"""The chain of what happened: append, seal personal data, verify."""
+
+import datetime as dt
+import hashlib
+import json
+from collections.abc import Iterable
+
+from django.db import connection
+
+from intake.models import HistoryEntry, HistoryHead, Order
+
+GENESIS = "0" * 64
+
+
+def canonical(value: object) -> str:
+    """JSON with sorted keys and no spaces, so that equal facts have equal text."""
+    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, default=str)
+
+
+def link_digest(
+    *, seq: int, order_code: str, at: dt.datetime, who: str, what: str, facts: object, previous: str
+) -> str:
+    """SHA-256 over the previous digest and the canonical facts of one entry."""
+    body = canonical(
+        {
+            "at": at.astimezone(dt.UTC).isoformat(),
+            "facts": facts,
+            "order": order_code,
+            "seq": seq,
+            "what": what,
+            "who": who,
+        }
+    )
+    return hashlib.sha256((previous + body).encode()).hexdigest()
+
+
+def sealed(order: Order, text: str) -> str:
+    """Salted digest of something personal: proves it later, says nothing by itself."""
+    return hashlib.sha256(f"{order.salt}:{text}".encode()).hexdigest()
+
+
+def record(*, order: Order | None, what: str, by: str, at: dt.datetime, facts: dict[str, object]) -> HistoryEntry:
+    """Append one entry inside the caller's transaction.
+
+    The head row is locked first, so that appends queue up instead of forking the chain.
+    """
+    if not connection.in_atomic_block:
+        raise RuntimeError("History is written in the transaction of the change it tells of.")
+    head, _ = HistoryHead.objects.select_for_update().get_or_create(pk=1)
+    plain = json.loads(canonical(facts))
+    seq, previous = head.seq + 1, head.digest or GENESIS
+    digest = link_digest(
+        seq=seq,
+        order_code=order.code if order else "",
+        at=at,
+        who=by,
+        what=what,
+        facts=plain,
+        previous=previous,
+    )
+    entry = HistoryEntry.objects.create(
+        seq=seq, order=order, at=at, who=by, what=what, facts=plain, previous=previous, digest=digest
+    )
+    HistoryHead.objects.filter(pk=1).update(seq=seq, digest=digest)
+    return entry
+
+
+def verify(entries: Iterable[HistoryEntry] | None = None) -> str | None:
+    """Walk the chain; returns None when it holds, else one sentence naming the first break."""
+    previous, expected = GENESIS, 1
+    rows = entries if entries is not None else HistoryEntry.objects.select_related("order").iterator(2000)
+    for entry in rows:
+        if entry.seq != expected:
+            return f"Entry {expected} is missing from the history."
+        digest = link_digest(
+            seq=entry.seq,
+            order_code=entry.order.code if entry.order else "",
+            at=entry.at,
+            who=entry.who,
+            what=entry.what,
+            facts=entry.facts,
+            previous=previous,
+        )
+        if entry.previous != previous or entry.digest != digest:
+            return f"Entry {entry.seq} ({entry.what}) is not what was written."
+        previous, expected = entry.digest, expected + 1
+    if entries is None:
+        head, _ = HistoryHead.objects.get_or_create(pk=1)
+        if head.seq != expected - 1 or (head.digest or GENESIS) != previous:
+            return "The end of the history has been cut off."
+    return None

@@ -1,0 +1,94 @@
+"""A letter is a row before it is an e-mail: written in the transaction of the change that causes it."""
+
+import datetime as dt
+import re
+import secrets
+from collections.abc import Iterable
+
+from django.conf import settings
+from django.db import connection, transaction
+from django.template.loader import render_to_string
+
+from intake.models import Letter, Letterhead, Order, Paper, Photo
+from intake.waking import wake
+
+_BREAKS = re.compile(r"[\x00-\x1f\x7f\u2028\u2029]+")
+
+
+def one_line(text: str, *, longest: int = 200) -> str:
+    """A header value: no line break can enter a subject or an address."""
+    return _BREAKS.sub(" ", text).strip()[:longest]
+
+
+def post(
+    *,
+    order: Order | None,
+    kind: str,
+    key: str,
+    to: str,
+    context: dict[str, object],
+    at: dt.datetime,
+    papers: Iterable[Paper] = (),
+    photos: Iterable[Photo] = (),
+) -> Letter | None:
+    """Write the letter `templates/letters/<kind>.subject.txt|.txt|.html` as a row.
+
+    `key` makes it once: the same key again returns the row that is there. Without an address there is no
+    letter (a parcel without a form): None, and the sheet shows that nobody could be told.
+    """
+    if not connection.in_atomic_block:
+        raise RuntimeError("A letter is written in the transaction of the change that causes it.")
+    if not to:
+        return None
+    known = Letter.objects.filter(key=key).first()
+    if known is not None:
+        return known
+    letterhead = Letterhead.current()
+    frame = {"order": order, "letterhead": letterhead, "at": at, **context}
+    host = settings.SITE_ADDRESS.split("//", 1)[1].split(":")[0].split("/")[0]
+    letter = Letter.objects.create(
+        key=key,
+        order=order,
+        kind=kind,
+        to=one_line(to, longest=254),
+        subject=one_line(render_to_string(f"letters/{kind}.subject.txt", frame)),
+        text=render_to_string(f"letters/{kind}.txt", frame).strip() + "\n",
+        html=render_to_string(f"letters/{kind}.html", frame),
+        message_id=f"<{secrets.token_hex(16)}@{host}>",
+        from_address=one_line(f'"{letterhead.name.replace(chr(34), "")}" <{letterhead.email}>', longest=254),
+        unsure=letterhead.unsure_letters,
+        next_at=at,
+        created_at=at,
+    )
+    letter.papers.set(papers)
+    letter.photos.set(photos)
+    transaction.on_commit(wake, robust=True)
+    return letter
+
+
+def paper(
+    *,
+    order: Order,
+    maker: str,
+    ref: int,
+    title: str,
+    file_name: str,
+    at: dt.datetime,
+    letterhead: Letterhead | None = None,
+    for_customer: bool = True,
+) -> Paper:
+    """Put a paper down to be made; the same maker and ref give the same paper."""
+    row, _ = Paper.objects.get_or_create(
+        key=f"{maker}:{ref}",
+        defaults={
+            "order": order,
+            "maker": maker,
+            "ref": ref,
+            "title": title,
+            "file_name": file_name,
+            "letterhead": letterhead or Letterhead.current(),
+            "for_customer": for_customer,
+            "created_at": at,
+        },
+    )
+    return row

@@ -1,0 +1,83 @@
+"""From a paper's row to its file: made at first need, written once under its digest, never again.
+
+Each floor hands in the functions that draw its papers (`register` in its app's `ready`), so that the
+ground floor need not know them.
+"""
+
+import datetime as dt
+import hashlib
+import os
+import secrets
+from collections.abc import Callable
+from pathlib import Path
+
+from django.conf import settings
+
+from intake.models import Paper
+
+Maker = Callable[[Paper], bytes]
+_makers: dict[str, Maker] = {}
+
+
+class PaperMissing(Exception):
+    """The file cannot be had; the message says why in one sentence."""
+
+
+def register(name: str, maker: Maker) -> None:
+    _makers[name] = maker
+
+
+def makers() -> frozenset[str]:
+    return frozenset(_makers)
+
+
+def store(content: bytes, *, folder: str, suffix: str) -> str:
+    """Write bytes under their SHA-256 below MEDIA_ROOT and return the digest.
+
+    Temporary name, fsync, rename: after a crash there is the whole file or none.
+    """
+    digest = hashlib.sha256(content).hexdigest()
+    path = stored_path(digest, folder=folder, suffix=suffix)
+    if path.exists():
+        return digest
+    path.parent.mkdir(parents=True, exist_ok=True)
+    half = path.with_name(f".{secrets.token_hex(8)}.part")
+    with half.open("wb") as out:
+        out.write(content)
+        out.flush()
+        os.fsync(out.fileno())
+    half.chmod(0o600)
+    half.rename(path)
+    return digest
+
+
+def stored_path(digest: str, *, folder: str, suffix: str) -> Path:
+    return Path(settings.MEDIA_ROOT) / folder / digest[:2] / f"{digest}{suffix}"
+
+
+def content(paper: Paper, *, at: dt.datetime) -> bytes:
+    """The paper's bytes, drawn now if they were never drawn.
+
+    Two who draw at once write two equal files; the first row update wins and both hand out that file.
+    Raises PaperMissing.
+    """
+    if not paper.sha256:
+        drawn = _draw(paper)
+        digest = store(drawn, folder="papers", suffix=".pdf")
+        Paper.objects.filter(pk=paper.pk, sha256="").update(
+            sha256=digest, made_at=at, bytes_long=len(drawn)
+        )
+        paper.refresh_from_db(fields=["sha256", "made_at", "bytes_long"])
+    path = stored_path(paper.sha256, folder="papers", suffix=".pdf")
+    try:
+        return path.read_bytes()
+    except OSError as fault:
+        raise PaperMissing(f"The file of “{paper.title}” cannot be read.") from fault
+
+
+def _draw(paper: Paper) -> bytes:
+    try:
+        maker = _makers[paper.maker]
+    except KeyError:
+        raise PaperMissing(f"Nobody here can draw a {paper.maker}.") from None
+    return maker(paper)

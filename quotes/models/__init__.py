@@ -1,0 +1,25 @@
+"""Rows of the first floor."""
+
+from quotes.models.diagnosis import Finding, Reading
+from quotes.models.money_rows import Invoice, InvoiceLine, NumberSeries, Payment
+from quotes.models.prices import Rates, Remedy
+from quotes.models.quote import Decision, Quote, QuoteDraft, QuoteEnd, QuoteLine
+from quotes.models.stock import Move, Part
+
+__all__ = [
+    "Decision",
+    "Finding",
+    "Invoice",
+    "InvoiceLine",
+    "Move",
+    "NumberSeries",
+    "Part",
+    "Payment",
+    "Quote",
+    "QuoteDraft",
+    "QuoteEnd",
+    "QuoteLine",
+    "Rates",
+    "Reading",
+    "Remedy",
+]

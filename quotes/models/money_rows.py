@@ -1,0 +1,101 @@
+"""Invoices, credit notes and payments: written once, undone only by a further row."""
+
+from django.db import models
+from django.db.models import Q
+
+
+class NumberSeries(models.Model):
+    """The next number of a kind; taken inside the transaction that uses it, so that none is lost."""
+
+    kind = models.CharField(max_length=10, primary_key=True)
+    next = models.PositiveIntegerField(default=1)
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.next}"
+
+
+class Invoice(models.Model):
+    """An invoice or a credit note (amounts of a credit note are negative)."""
+
+    class Kind(models.TextChoices):
+        INVOICE = "invoice", "Invoice"
+        CREDIT = "credit", "Credit note"
+
+    kind = models.CharField(max_length=8, choices=Kind.choices)
+    number = models.CharField(max_length=20, unique=True)
+    order = models.ForeignKey("intake.Order", on_delete=models.PROTECT, related_name="invoices")
+    quote = models.ForeignKey("quotes.Quote", null=True, on_delete=models.PROTECT, related_name="invoices")
+    credit_of = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="credits")
+    key = models.CharField(max_length=120, unique=True)
+    letterhead = models.ForeignKey("intake.Letterhead", on_delete=models.PROTECT, related_name="+")
+    to_name = models.CharField(max_length=120)
+    to_lines = models.JSONField(default=list)
+    currency = models.CharField(max_length=3)
+    net = models.DecimalField(max_digits=12, decimal_places=3)
+    tax = models.DecimalField(max_digits=12, decimal_places=3)
+    total = models.DecimalField(max_digits=12, decimal_places=3)
+    tax_groups = models.JSONField(default=list)
+    why = models.CharField(max_length=200, blank=True)
+    reference = models.CharField(max_length=30, blank=True)
+    issued_at = models.DateTimeField()
+    due = models.DateField()
+
+    class Meta:
+        ordering = ["issued_at", "id"]
+        constraints = [
+            models.CheckConstraint(
+                name="invoice_sign_fits_kind",
+                condition=Q(kind="invoice", total__gte=0, credit_of__isnull=True)
+                | Q(kind="credit", total__lte=0, credit_of__isnull=False),
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.number
+
+
+class InvoiceLine(models.Model):
+    invoice = models.ForeignKey(Invoice, on_delete=models.PROTECT, related_name="lines")
+    number = models.PositiveSmallIntegerField()
+    kind = models.CharField(max_length=8)
+    text = models.CharField(max_length=200)
+    quantity = models.DecimalField(max_digits=10, decimal_places=3)
+    unit_price = models.DecimalField(max_digits=12, decimal_places=4)
+    net = models.DecimalField(max_digits=12, decimal_places=3)
+    tax_percent = models.DecimalField(max_digits=6, decimal_places=3)
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [models.UniqueConstraint(name="invoice_line_once", fields=["invoice", "number"])]
+
+    def __str__(self) -> str:
+        return self.text
+
+
+class Payment(models.Model):
+    """Money that came, or went back when the amount is negative."""
+
+    class Kind(models.TextChoices):
+        TRANSFER = "transfer", "Bank transfer"
+        CARD = "card", "Card"
+        CASH = "cash", "Cash"
+
+    key = models.CharField(max_length=64, unique=True)
+    order = models.ForeignKey("intake.Order", on_delete=models.PROTECT, related_name="payments")
+    kind = models.CharField(max_length=8, choices=Kind.choices)
+    amount = models.DecimalField(max_digits=12, decimal_places=3)
+    fee = models.DecimalField(max_digits=10, decimal_places=3, default=0)
+    currency = models.CharField(max_length=3)
+    note = models.CharField(max_length=200, blank=True)
+    at = models.DateTimeField()
+    by = models.ForeignKey("intake.Person", on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["at", "id"]
+        constraints = [
+            models.CheckConstraint(name="payment_not_zero", condition=~Q(amount=0)),
+            models.CheckConstraint(name="payment_fee_not_negative", condition=Q(fee__gte=0)),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.amount} {self.currency}"

@@ -70,7 +70,7 @@ class Command(BaseCommand):
     def _welcome(self, port: int) -> None:
         here = f"http://localhost:{port}"
         self.stdout.write(f"\nBenchpost is open at {here}/")
-        if settings.SITE_ADDRESS != here:
+        if here != settings.SITE_ADDRESS:
             self.stdout.write(
                 f"Links in letters and papers start with {settings.SITE_ADDRESS} (SITE_ADDRESS)."
             )

@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from babel import Locale, UnknownLocaleError
 from babel.dates import format_date
-from babel.numbers import format_currency
+from babel.numbers import format_currency, get_currency_symbol
 
 from intake.money import minor_units, quantize
 
@@ -24,17 +24,9 @@ def money(amount: Decimal, currency: str, locale: str = PLAIN) -> str:
     """
     exact = quantize(amount, currency)
     language = _locale(locale)
-    pattern = language.currency_formats["standard"].pattern.split(";")[0]
     # The locale's own pattern, with the digits of ISO 4217 in it: CLDR has other digits for some currencies.
-    return str(
-        format_currency(
-            exact,
-            currency,
-            _with_digits(pattern, minor_units(currency)),
-            locale=language,
-            currency_digits=False,
-        )
-    )
+    pattern = _pattern(language, currency)
+    return str(format_currency(exact, currency, pattern, locale=language, currency_digits=False))
 
 
 def day(value: date, locale: str = PLAIN) -> str:
@@ -75,8 +67,13 @@ def count(number: int, one: str, many: str = "") -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
-def _with_digits(pattern: str, digits: int) -> str:
-    return pattern.replace("0.00", "0." + "0" * digits if digits else "0")
+def _pattern(language: Locale, currency: str) -> str:
+    pattern = str(language.currency_formats["standard"].pattern).split(";")[0]
+    digits = minor_units(currency)
+    pattern = pattern.replace("0.00", "0." + "0" * digits if digits else "0")
+    # A sign made of letters would run into the number: 'KWD1.000'.
+    lettered = get_currency_symbol(currency, locale=language)[-1:].isalpha()
+    return pattern.replace("¤#", "¤\u00a0#") if lettered else pattern
 
 
 def _locale(name: str) -> Locale:

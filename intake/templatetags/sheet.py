@@ -25,6 +25,12 @@ def money(value: Any, currency: str = "") -> str:
 
 
 @register.filter
+def amount(value: Any, currency: str = "") -> str:
+    """Money or Decimal as money; words stay words."""
+    return value if isinstance(value, str) else money(value, currency or "")
+
+
+@register.filter
 def day(value: Any) -> str:
     """'Fri 27 November'."""
     return wording.day(_in_zone(value)) if isinstance(value, date) else ""
@@ -82,6 +88,18 @@ def spoken(value: Any) -> str:
         return codes.spoken(str(value))
     except ValueError:
         return ""
+
+
+@register.filter
+def first_part(label: Any) -> Any:
+    """The bold line of an answer: the label itself, or the first of its two parts."""
+    return label[0] if isinstance(label, tuple | list) else label
+
+
+@register.filter
+def second_part(label: Any) -> Any:
+    """The line under an answer, where its label has two parts."""
+    return label[1] if isinstance(label, tuple | list) and len(label) > 1 else ""
 
 
 def _in_zone(value: Any) -> Any:

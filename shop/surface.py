@@ -1,0 +1,86 @@
+"""What stands around every page: the bar, the light, the shop's name. One dict, `frame`, for the shared templates."""
+
+from typing import Any
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import NoReverseMatch, reverse
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_POST
+
+from intake.house import house
+
+# The places of the shop in the order of a device's way through it.
+PLACES: tuple[tuple[str, str], ...] = (
+    ("Day sheet", "shop:day_sheet"),
+    ("Receiving", "shop:receiving"),
+    ("Stock", "shop:stock"),
+    ("Goods out", "shop:goods_out"),
+    ("Books", "shop:books"),
+    ("Settings", "shop:settings"),
+)
+SCAN, LIGHT, SIGN_OUT, HOME = "shop:find", "shop:light", "shop:sign_out", "intake:front"
+LIGHT_COOKIE = "light"
+LIGHTS = ("day", "bench")
+YEAR_SECONDS = 365 * 24 * 3600
+
+
+def page_frame(request: HttpRequest) -> dict[str, Any]:
+    """Context processor. Keys of `frame`: language, light, demo, house_name, email, phone, hours, home_url, here;
+    and for people who are signed in: nav [{label, url, here}], who, scan_url, light_url, sign_out_url."""
+    shop = house()
+    frame: dict[str, Any] = {
+        "language": settings.LANGUAGE_CODE,
+        "light": light_of(request),
+        "demo": settings.DEMO,
+        "house_name": shop.name or "Benchpost",
+        "email": shop.email,
+        "phone": shop.phone,
+        "hours": shop.hours,
+        "home_url": _address(HOME),
+        "here": request.get_full_path(),
+    }
+    person = getattr(request, "user", None)
+    if person is not None and person.is_authenticated:
+        frame |= {
+            "nav": _places(request.path),
+            "who": person.get_short_name() or person.get_username(),
+            "scan_url": _address(SCAN),
+            "light_url": _address(LIGHT),
+            "sign_out_url": _address(SIGN_OUT),
+        }
+    return {"frame": frame}
+
+
+def light_of(request: HttpRequest) -> str:
+    """'day' or 'bench', as this device chose. Customers' pages never change their light by it: see the templates."""
+    kept = request.COOKIES.get(LIGHT_COOKIE, "day")
+    return kept if kept in LIGHTS else "day"
+
+
+@require_POST
+def switch_light(request: HttpRequest) -> HttpResponse:
+    """The switch of the bench light for browsers without script; the script writes the same cookie."""
+    back = request.POST.get("back", "/")
+    if not url_has_allowed_host_and_scheme(back, allowed_hosts=None):
+        back = "/"
+    answer = redirect(back)
+    new = "day" if light_of(request) == "bench" else "bench"
+    answer.set_cookie(LIGHT_COOKIE, new, max_age=YEAR_SECONDS, samesite="Lax", secure=settings.SECURE_SITE)
+    return answer
+
+
+def _places(path: str) -> list[dict[str, Any]]:
+    """The bar. The longest address that begins this page's path is where we are; only one place can be."""
+    found = [(label, url) for label, name in PLACES if (url := _address(name))]
+    matching = [url for _, url in found if path == url or (url != "/" and path.startswith(url))]
+    here = max(matching, key=len, default="")
+    return [{"label": label, "url": url, "here": url == here} for label, url in found]
+
+
+def _address(name: str) -> str:
+    try:
+        return reverse(name)
+    except NoReverseMatch:
+        return ""

@@ -5,14 +5,14 @@ from decimal import Decimal
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from babel.dates import format_date, format_datetime
-from babel.numbers import format_currency
 from django import template
 
 from intake.papers.codes import code128_svg, qr_svg
 from intake.papers.drawings import drawing
 from intake.papers.head import Snap
 from intake.papers.html import jpeg_uri
+from intake.wording import clock, day_year
+from intake.wording import money as money_words
 
 register = template.Library()
 Context = dict[str, Any]
@@ -21,7 +21,7 @@ Context = dict[str, Any]
 @register.simple_tag(takes_context=True)
 def money(context: Context, amount: Decimal) -> str:
     head = context["head"]
-    return str(format_currency(amount, head.currency, locale=head.locale))
+    return money_words(amount, head.currency, head.locale)
 
 
 @register.simple_tag(takes_context=True)
@@ -30,14 +30,15 @@ def day(context: Context, value: date | datetime) -> str:
     head = context["head"]
     if isinstance(value, datetime):
         value = value.astimezone(ZoneInfo(head.zone)).date()
-    return str(format_date(value, "EEE d MMMM y", locale=head.locale))
+    return day_year(value, head.locale)
 
 
 @register.simple_tag(takes_context=True)
 def moment(context: Context, value: datetime) -> str:
-    """A day and time in the shop's zone, as '27 Nov 2026, 14:31'."""
+    """A day and time in the shop's zone, as 'Fri 27 November 2026, 14:31'."""
     head = context["head"]
-    return str(format_datetime(value.astimezone(ZoneInfo(head.zone)), "d MMM y, HH:mm", locale=head.locale))
+    local = value.astimezone(ZoneInfo(head.zone))
+    return f"{day_year(local.date(), head.locale)}, {clock(local)}"
 
 
 @register.simple_tag
@@ -62,3 +63,9 @@ def percent(rate: Decimal) -> str:
 
 
 register.simple_tag(drawing, name="drawing")
+
+
+@register.filter
+def plain(number: Decimal) -> str:
+    """A number without idle zeros: 1.000 is '1'."""
+    return f"{number.normalize():f}"

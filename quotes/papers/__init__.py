@@ -1,0 +1,1 @@
+"""The papers of the price: quote, receipt of the decision, invoice, credit note."""

@@ -16,6 +16,7 @@ from django.core.mail import EmailMultiAlternatives, get_connection
 from django.db import close_old_connections, connection, transaction
 from django.db.models import Q
 
+from intake.letters import readable
 from intake.models import Letter, LetterTry
 from intake.paper_files import PaperMissing, content, stored_path
 from intake.waking import set_waker, wake
@@ -108,12 +109,12 @@ def render(letter: Letter) -> EmailMultiAlternatives:
         "Date": format_datetime(letter.created_at),
         "Auto-Submitted": "auto-generated",
     }
-    text, again = letter.text, letter.attempts.order_by("-number").first()
+    text, again = readable(letter, "text"), letter.attempts.order_by("-number").first()
     if again is not None and again.why_again:
         text = f"{again.why_again} This is the same letter once more.\n\n{text}"
     mail = EmailMultiAlternatives(letter.subject, text, letter.from_address, [letter.to], headers=headers)
     if letter.html:
-        mail.attach_alternative(letter.html, "text/html")
+        mail.attach_alternative(readable(letter, "html"), "text/html")
     for paper in letter.papers.all():
         mail.attach(paper.file_name, content(paper, at=now()), "application/pdf")
     for number, photo in enumerate(letter.photos.all(), start=1):

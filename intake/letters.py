@@ -9,6 +9,7 @@ from django.conf import settings
 from django.db import connection, transaction
 from django.template.loader import render_to_string
 
+from intake import tokens
 from intake.models import Letter, Letterhead, Order, Paper, Photo
 from intake.waking import wake
 
@@ -44,7 +45,8 @@ def post(
     if known is not None:
         return known
     letterhead = Letterhead.current()
-    frame = {"order": order, "letterhead": letterhead, "at": at, **context}
+    link = tokens.give_link(order, at=at) if order is not None else None
+    frame = {"order": order, "letterhead": letterhead, "at": at, "link": tokens.MARK, **context}
     host = settings.SITE_ADDRESS.split("//", 1)[1].split(":")[0].split("/")[0]
     letter = Letter.objects.create(
         key=key,
@@ -54,6 +56,7 @@ def post(
         subject=one_line(render_to_string(f"letters/{kind}.subject.txt", frame)),
         text=render_to_string(f"letters/{kind}.txt", frame).strip() + "\n",
         html=render_to_string(f"letters/{kind}.html", frame),
+        link=link,
         message_id=f"<{secrets.token_hex(16)}@{host}>",
         from_address=one_line(f'"{letterhead.name.replace(chr(34), "")}" <{letterhead.email}>', longest=254),
         unsure=letterhead.unsure_letters,
@@ -92,3 +95,9 @@ def paper(
         },
     )
     return row
+
+
+def readable(letter: Letter, part: str) -> str:
+    """The letter's text or html with the customer's link put in."""
+    body: str = getattr(letter, part)
+    return body.replace(tokens.MARK, tokens.address_of(letter.link) if letter.link else "")

@@ -11,11 +11,12 @@ from django.db import transaction
 
 from intake import history
 from intake.models import Order, Person, Slip, StationLine
+from intake.refusals import Refused
 from intake.stations import MOVES, NAMES, Outcome, SlipReason, Station, may_move
 
 
-class LifecycleError(Exception):
-    """A change that may not be; the message is a sentence for the person at the screen."""
+class LifecycleError(Refused):
+    """A change of station that may not be."""
 
 
 class IllegalMove(LifecycleError):

@@ -4,8 +4,13 @@ from django.db import models
 
 
 class CustomerLink(models.Model):
-    """Only the SHA-256 of the token is kept. 256 random bits; the first visit swaps it for a cookie."""
+    """Only the SHA-256 of the token is kept; the first visit swaps it for a cookie.
 
+    The token is an HMAC of `nonce` under the secret key, so that a later letter can carry the same link while
+    the database alone opens nothing.
+    """
+
+    nonce = models.CharField(max_length=64, unique=True)
     digest = models.CharField(max_length=64, unique=True)
     order = models.ForeignKey("intake.Order", on_delete=models.PROTECT, related_name="links")
     purpose = models.CharField(max_length=12, default="window")

@@ -32,7 +32,10 @@ class Paper(models.Model):
 
 
 class Letter(models.Model):
-    """The outbox: one row for each letter that must go, written with the change that causes it."""
+    """The outbox: one row for each letter that must go, written with the change that causes it.
+
+    The customer's link stands in the texts as `[[link]]` and is put in when the letter goes.
+    """
 
     class State(models.TextChoices):
         PENDING = "pending", "Waiting to go"
@@ -50,6 +53,7 @@ class Letter(models.Model):
     html = models.TextField(blank=True)
     papers = models.ManyToManyField(Paper, related_name="letters")
     photos = models.ManyToManyField("intake.Photo", related_name="letters")
+    link = models.ForeignKey("intake.CustomerLink", null=True, on_delete=models.PROTECT, related_name="letters")
     message_id = models.CharField(max_length=200, unique=True)
     from_address = models.CharField(max_length=254)
     unsure = models.CharField(max_length=6, default="resend")

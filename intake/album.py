@@ -1,0 +1,92 @@
+"""Photos on a sheet or in a draft: always re-encoded, stored under their digest."""
+
+import datetime as dt
+
+from django.db import transaction
+
+from intake import history, pictures
+from intake.models import Draft, Order, Photo
+from intake.paper_files import store, stored_path
+from intake.refusals import Refused
+
+MOST_A_DRAFT = 8
+MOST_AN_ORDER = 60
+
+
+def add_photo(
+    *,
+    content: bytes,
+    role: str,
+    by: str,
+    at: dt.datetime,
+    order: Order | None = None,
+    draft: Draft | None = None,
+    caption: str = "",
+    shown: bool = False,
+) -> Photo:
+    """Re-encode and keep one photo; the same picture twice is kept once. Raises Refused with a sentence."""
+    if order is None and draft is None:
+        raise ValueError("A photo belongs to an order or a draft.")
+    have = Photo.objects.filter(order=order) if order is not None else Photo.objects.filter(draft=draft)
+    most = MOST_AN_ORDER if order is not None else MOST_A_DRAFT
+    if have.count() >= most:
+        raise Refused(f"There are {most} photos already. Remove one first.", field="photos")
+    try:
+        picture = pictures.re_encode(content)
+    except pictures.PictureError as fault:
+        raise Refused(str(fault), field="photos") from fault
+    known = have.filter(role=role, original_sha256=picture.original_sha256).first()
+    if known is not None:
+        return known
+    store(picture.jpeg, folder="photos", suffix=".jpg")
+    return _keep(picture, role, by, at, order, draft, caption, shown)
+
+
+@transaction.atomic
+def _keep(
+    picture: pictures.Picture,
+    role: str,
+    by: str,
+    at: dt.datetime,
+    order: Order | None,
+    draft: Draft | None,
+    caption: str,
+    shown: bool,
+) -> Photo:
+    photo = Photo.objects.create(
+        order=order,
+        draft=draft,
+        role=role,
+        caption=caption,
+        sha256=picture.sha256,
+        original_sha256=picture.original_sha256,
+        width=picture.width,
+        height=picture.height,
+        bytes_long=len(picture.jpeg),
+        shown=shown,
+        taken_at=at,
+        taken_by=by,
+    )
+    if order is not None:
+        history.record(
+            order=order, what="photo", by=by, at=at, facts={"role": role, "sha256": picture.sha256}
+        )
+    return photo
+
+
+def photo_bytes(photo: Photo) -> bytes:
+    return stored_path(photo.sha256, folder="photos", suffix=".jpg").read_bytes()
+
+
+@transaction.atomic
+def remove_from_draft(*, draft: Draft, photo_id: int) -> None:
+    """Take a photo out of a request that is not sent yet."""
+    Photo.objects.filter(draft=draft, pk=photo_id, order__isnull=True).delete()
+
+
+@transaction.atomic
+def show_to_customer(*, order: Order, photo_ids: list[int], by: str, at: dt.datetime) -> None:
+    """Exactly these photos are the customer's to see (their own stay)."""
+    order.photos.exclude(role=Photo.Role.CUSTOMER).exclude(pk__in=photo_ids).update(shown=False)
+    order.photos.filter(pk__in=photo_ids).update(shown=True)
+    history.record(order=order, what="photos shown", by=by, at=at, facts={"count": len(photo_ids)})

@@ -1,0 +1,190 @@
+"""From a filled form to an order: one transaction, once, whatever is clicked twice."""
+
+import datetime as dt
+import secrets
+
+from django.db import IntegrityError, transaction
+
+from intake import codes, letters, lifecycle, tokens
+from intake.models import Address, Customer, CustomerLink, Device, Draft, Letterhead, Order, Paper, Photo
+from intake.refusals import Refused
+from intake.request_answers import AddressAnswer, RequestAnswers
+
+DO_NOT_POST = (
+    "Please do not post this device. A swollen, hot, leaking or hissing battery can catch fire on the way."
+)
+
+
+def submit(
+    *, answers: RequestAnswers, form_key: str, at: dt.datetime, draft: Draft | None = None
+) -> tuple[Order, CustomerLink]:
+    """Make the order, its sheet, the shipping form and the letter.
+
+    The same form key again (second click, lost answer) returns the order that is there. Raises Refused for a
+    battery that must not travel: no order, no slip.
+    """
+    if answers.cell_signs:
+        raise Refused(DO_NOT_POST, field="cell_signs")
+    known = Order.objects.filter(form_key=form_key).first()
+    if known is not None:
+        return known, tokens.give_link(known, at=at)
+    try:
+        with transaction.atomic():
+            return _make(answers, form_key, at, draft)
+    except IntegrityError:
+        known = Order.objects.filter(form_key=form_key).first()
+        if known is None:
+            raise
+        return known, tokens.give_link(known, at=at)
+
+
+def _make(
+    answers: RequestAnswers, form_key: str, at: dt.datetime, draft: Draft | None
+) -> tuple[Order, CustomerLink]:
+    head = Letterhead.current()
+    order = order_row(answers, form_key, at, head)
+    lifecycle.open_sheet(order, at=at, by=lifecycle.CUSTOMER, note=_request_note(answers, draft, head))
+    if draft is not None:
+        Photo.objects.filter(draft=draft, order__isnull=True).update(order=order, draft=None, shown=True)
+        Draft.objects.filter(pk=draft.pk).update(order=order, answers={}, changed_at=at)
+    link = tokens.give_link(order, at=at)
+    papers = shipping_papers(order, at=at)
+    letters.post(
+        order=order,
+        kind="request_received",
+        key=f"request_received:{order.pk}",
+        to=answers.email,
+        context={},
+        at=at,
+        papers=papers[:1],
+    )
+    return order, link
+
+
+def shipping_papers(order: Order, *, at: dt.datetime) -> list[Paper]:
+    """The shipping form first, then the address label alone in three sizes."""
+    makers = [
+        ("shipping_form", "Shipping form"),
+        ("address_label_100x150", "Address label, 100 x 150 mm"),
+        ("address_label_4x6", "Address label, 4 x 6 in"),
+        ("address_label_a6", "Address label, A6"),
+    ]
+    return [
+        letters.paper(
+            order=order,
+            maker=maker,
+            ref=order.pk,
+            title=title,
+            file_name=f"{order.code}-{maker.replace('_', '-')}.pdf",
+            at=at,
+        )
+        for maker, title in makers
+    ]
+
+
+def _request_note(answers: RequestAnswers, draft: Draft | None, head: Letterhead) -> str:
+    count = draft.photos.count() if draft is not None else 0
+    photos = f" with {count} photo{'s' if count != 1 else ''}" if count else ""
+    return f"Form sent in{photos}. No payment taken. Terms version {head.version} agreed."
+
+
+def order_row(answers: RequestAnswers, form_key: str | None, at: dt.datetime, head: Letterhead) -> Order:
+    return Order.objects.create(
+        code=free_code(),
+        station=20,
+        customer=customer_row(answers, at=at),
+        device=Device.objects.create(
+            kind=answers.kind,
+            make=answers.make,
+            model=answers.model,
+            colour=answers.colour,
+            serial=answers.serial,
+            imei=answers.imei,
+        ),
+        return_address=address_row(answers.address),
+        salt=secrets.token_hex(16),
+        created_at=at,
+        currency=head.currency,
+        terms_version=head.version,
+        form_key=form_key,
+        symptoms=answers.symptoms,
+        words=answers.words,
+        idea=answers.idea,
+        before=answers.before,
+        before_words=answers.before_words,
+        data_wish=answers.data_wish,
+        backed_up=answers.backed_up,
+        lock_wish=answers.lock_wish,
+        standing_limit=answers.standing_limit,
+        cell_signs=answers.cell_signs,
+        in_the_box=answers.in_the_box,
+        declared_value=answers.declared_value,
+    )
+
+
+def customer_row(answers: RequestAnswers, *, at: dt.datetime) -> Customer:
+    """The customer with this mail and name, or a new one. Nothing of an earlier order is shown to anybody."""
+    known = None
+    if answers.email:
+        known = Customer.objects.filter(email__iexact=answers.email, name=answers.name).first()
+    if known is not None:
+        if answers.phone and answers.phone != known.phone:
+            known.phone = answers.phone
+            known.save(update_fields=["phone"])
+        return known
+    return Customer.objects.create(
+        name=answers.name, email=answers.email, phone=answers.phone, created_at=at
+    )
+
+
+def address_row(given: AddressAnswer | None) -> Address | None:
+    if given is None:
+        return None
+    return Address.objects.create(
+        name=given.name,
+        organisation=given.organisation,
+        street=given.street,
+        city=given.city,
+        area=given.area,
+        postcode=given.postcode,
+        country=given.country,
+    )
+
+
+def free_code() -> str:
+    """An order code nobody has; with about 10^9 codes a second draw is rare."""
+    for _ in range(50):
+        code = codes.new_code()
+        if not Order.objects.filter(code=code).exists():
+            return code
+    raise RuntimeError("No free order code was found in fifty draws.")
+
+
+@transaction.atomic
+def withdraw(*, order: Order, seen_version: int, by: lifecycle.Actor, at: dt.datetime) -> Order:
+    """Call the request off before the parcel is taken in."""
+    lifecycle.advance(
+        order,
+        to=lifecycle.Station.HOME,
+        seen_version=seen_version,
+        by=by,
+        at=at,
+        outcome=lifecycle.Outcome.WITHDRAWN,
+    )
+    letters.post(
+        order=order,
+        kind="withdrawn",
+        key=f"withdrawn:{order.pk}",
+        to=order.customer.email if order.customer else "",
+        context={},
+        at=at,
+    )
+    return order
+
+
+@transaction.atomic
+def note_posted(*, order: Order, tracking: str, at: dt.datetime) -> None:
+    """The customer says it is in the post; from now on the carrier's clock runs."""
+    Order.objects.filter(pk=order.pk, posted_at__isnull=True, station=20).update(
+        posted_at=at, inbound_tracking=tracking[:40]
+    )

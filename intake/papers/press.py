@@ -34,7 +34,11 @@ def _engine() -> Engine:
 def filled(template: str, paper: Paper, **more: Any) -> str:
     """The HTML of a paper. Texts are made fit first, so that a template never meets a raw one."""
     safe = fitted(paper)
-    return str(_engine().get_template(template).render(Context({"paper": safe, "head": safe.head} | more)))
+    return str(
+        _engine()
+        .get_template(template)
+        .render(Context({"paper": safe, "head": safe.head} | more, use_l10n=False))
+    )
 
 
 def printed(template: str, paper: Paper, *, title: str, press: Press = pdf_in_child, **more: Any) -> bytes:

@@ -1,0 +1,1 @@
+"""The papers of the bench and the post out: report, return label, packing slip, the traveller itself."""

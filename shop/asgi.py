@@ -1,8 +1,14 @@
 """The door for an asynchronous web server."""
 
+import importlib
 import os
 
+from django.conf import settings
 from django.core.asgi import get_asgi_application
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
 application = get_asgi_application()
+
+if settings.REDIS_URL:
+    # Importing it hangs up the bell by which pages wake the workers.
+    importlib.import_module("shop.celery")

@@ -55,11 +55,17 @@ TEMPLATES = [
             "loaders": [
                 (
                     "django.template.loaders.cached.Loader",
-                    ["django.template.loaders.filesystem.Loader", "django.template.loaders.app_directories.Loader"],
+                    [
+                        "django.template.loaders.filesystem.Loader",
+                        "django.template.loaders.app_directories.Loader",
+                    ],
                 )
             ]
             if not DEBUG
-            else ["django.template.loaders.filesystem.Loader", "django.template.loaders.app_directories.Loader"],
+            else [
+                "django.template.loaders.filesystem.Loader",
+                "django.template.loaders.app_directories.Loader",
+            ],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
@@ -104,7 +110,7 @@ STATICFILES_DIRS = [
 ]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
-    "staticfiles": {"BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"},
+    "staticfiles": {"BACKEND": "shop.static_store.StaticStore"},
 }
 MEDIA_ROOT = env.folder("MEDIA_ROOT", DATA / "media")
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024

@@ -1,8 +1,14 @@
 """The door for a web server."""
 
+import importlib
 import os
 
+from django.conf import settings
 from django.core.wsgi import get_wsgi_application
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
 application = get_wsgi_application()
+
+if settings.REDIS_URL:
+    # Importing it hangs up the bell by which pages wake the workers.
+    importlib.import_module("shop.celery")

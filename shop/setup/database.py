@@ -10,6 +10,15 @@ from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 
 KEPT_COPIES = 5
+# Weights of the faces that no page uses.
+UNUSED_FACES = [
+    "*Thin*.ttf",
+    "*Light*.ttf",
+    "*Black*.ttf",
+    "*ExtraBold*.ttf",
+    "Barlow*Italic.ttf",
+    "DM*Italic.ttf",
+]
 
 
 def missing_migrations() -> int:
@@ -58,4 +67,6 @@ def static_files_are_stale() -> bool:
 def collect_static_files() -> None:
     """Collects and names the static files, only when something changed."""
     if static_files_are_stale():
-        call_command("collectstatic", interactive=False, verbosity=0, clear=True)
+        call_command(
+            "collectstatic", interactive=False, verbosity=0, clear=True, ignore_patterns=UNUSED_FACES
+        )

@@ -3,7 +3,6 @@
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
-from django.utils import timezone
 
 from intake import drain
 
@@ -15,5 +14,5 @@ class Command(BaseCommand):
         parser.add_argument("--limit", type=int, default=100, help="how many at most")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        sent = drain.drain(at=timezone.now(), limit=options["limit"])
+        sent = drain.drain(limit=options["limit"])
         self.stdout.write(f"{sent} letters handled.")

@@ -111,7 +111,7 @@ def _rounds() -> list[Rounds]:
     from intake import drain  # noqa: PLC0415 -- a web server beside Celery needs neither
     from shop import clock  # noqa: PLC0415 -- as above
 
-    letters = Rounds("letters", lambda: drain.drain(at=timezone.now(), limit=LETTERS_AT_ONCE), LETTER_PAUSE)
+    letters = Rounds("letters", lambda: drain.drain(limit=LETTERS_AT_ONCE), LETTER_PAUSE)
     drain.set_waker(letters.wake)
     return [letters, Rounds("clock work", lambda: clock.tick(at=timezone.now()), CLOCK_PAUSE)]
 

@@ -90,18 +90,6 @@ def spoken(value: Any) -> str:
         return ""
 
 
-@register.filter
-def first_part(label: Any) -> Any:
-    """The bold line of an answer: the label itself, or the first of its two parts."""
-    return label[0] if isinstance(label, tuple | list) else label
-
-
-@register.filter
-def second_part(label: Any) -> Any:
-    """The line under an answer, where its label has two parts."""
-    return label[1] if isinstance(label, tuple | list) and len(label) > 1 else ""
-
-
 def _in_zone(value: Any) -> Any:
     return timezone.localtime(value) if isinstance(value, datetime) and timezone.is_aware(value) else value
 

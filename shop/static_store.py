@@ -9,8 +9,5 @@ from whitenoise.storage import CompressedManifestStaticFilesStorage
 class StaticStore(CompressedManifestStaticFilesStorage):
     """Packs with gzip alone: Brotli took the first start from seconds to a minute, for the fonts' sake."""
 
-    # Pages use the names with a digest; the plain ones would be packed for nobody.
-    keep_only_hashed_files = True
-
     def create_compressor(self, **kwargs: Any) -> Compressor:
         return Compressor(**{**kwargs, "use_brotli": False})

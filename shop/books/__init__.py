@@ -1,0 +1,1 @@
+"""Figures for the owner: pure maths beside the queries."""

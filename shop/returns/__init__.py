@@ -1,0 +1,1 @@
+"""The way home: packing, parcels, carriers, warranty."""

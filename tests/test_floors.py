@@ -8,9 +8,15 @@ from pathlib import Path
 import pytest
 from django.apps import apps
 
+from shop.setup.pure import pure_modules
+
 ROOT = Path(__file__).resolve().parent.parent
 FLOORS = ["intake", "quotes", "shop"]
 LOWER = FLOORS[:-1]
+
+
+# Modules that calculate, by name: whatever floor they are on, they work on plain values.
+CALCULATIONS = {"addresses", "cells", "codes", "money", "pricing", "risk", "stations", "tax", "verdicts"}
 
 
 def above(floor: str) -> list[str]:
@@ -120,6 +126,19 @@ def test_code_of_a_floor_follows_no_way_back_from_a_higher_floor(floor: str) -> 
             ):
                 faults.append(f"{path.relative_to(ROOT)}:{node.lineno}: {node.arg}=")
     assert not faults, "\n".join(faults)
+
+
+def test_modules_that_calculate_reach_no_database() -> None:
+    pure = set(pure_modules(ROOT))
+    named = [
+        path
+        for floor in FLOORS
+        for path in (ROOT / floor).rglob("*.py")
+        if path.stem in CALCULATIONS or path.stem.endswith("_maths")
+        if "papers" not in path.parts
+    ]
+    assert {"money", "stations", "pricing"} <= {path.stem for path in named}
+    assert [path for path in named if path not in pure] == []
 
 
 def _ways_up(floor: str) -> set[str]:

@@ -54,7 +54,7 @@ def page_frame(request: HttpRequest) -> dict[str, Any]:
 
 
 def light_of(request: HttpRequest) -> str:
-    """'day' or 'bench', as this device chose. Customers' pages never change their light by it: see the templates."""
+    """'day' or 'bench', as this device chose; anything else in the cookie is day."""
     kept = request.COOKIES.get(LIGHT_COOKIE, "day")
     return kept if kept in LIGHTS else "day"
 

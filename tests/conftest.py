@@ -7,8 +7,12 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from django.core.cache import cache
+from django.db import connection
+from django.test import TransactionTestCase
 from django.test.utils import override_settings
 
+from intake.append_only import arm, disarm
 from intake.models import Letterhead, Person
 
 AT = datetime(2026, 2, 2, 9, 0, tzinfo=UTC)
@@ -55,6 +59,33 @@ def _nothing_kept(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         WHITENOISE_AUTOREFRESH=True,
         SECURE_SSL_REDIRECT=False,
     ):
+        yield
+
+
+ARMED = {
+    "sqlite": "SELECT DISTINCT tbl_name FROM sqlite_master WHERE type = 'trigger' AND name LIKE '%only_added'",
+    "postgresql": "SELECT DISTINCT tgrelid::regclass::text FROM pg_trigger WHERE tgname LIKE '%only_added'",
+}
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _emptied_between_tests() -> Iterator[None]:
+    """A test that commits is followed by emptying every table, those that are only ever added to as well."""
+    empty = TransactionTestCase._fixture_teardown
+
+    def with_triggers_off(case: TransactionTestCase) -> None:
+        with connection.cursor() as cursor:
+            cursor.execute(ARMED[connection.vendor])
+            tables = [row[0] for row in cursor.fetchall()]
+        for table in tables:
+            disarm(connection, table)
+        empty(case)
+        cache.clear()
+        for table in tables:
+            arm(connection, table)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(TransactionTestCase, "_fixture_teardown", with_triggers_off)
         yield
 
 

@@ -32,19 +32,27 @@ def disarm(connection: Any, table: str) -> None:
 def _statements(vendor: str, table: str) -> list[str]:
     if vendor == "sqlite":
         return [
-            f"CREATE TRIGGER IF NOT EXISTS {table}_{verb}_{_NAME} BEFORE {verb.upper()} ON {table} "
-            f"BEGIN SELECT RAISE(ABORT, '{table} is only ever added to'); END"
+            (
+                f"CREATE TRIGGER IF NOT EXISTS {table}_{verb}_{_NAME} BEFORE {verb.upper()} ON {table} "
+                f"BEGIN SELECT RAISE(ABORT, '{table} is only ever added to'); END"
+            )
             for verb in ("update", "delete")
         ]
     return [
-        f"CREATE OR REPLACE FUNCTION {_NAME}() RETURNS trigger LANGUAGE plpgsql AS "
-        f"$$ BEGIN RAISE EXCEPTION '% is only ever added to', TG_TABLE_NAME; END $$",
+        (
+            f"CREATE OR REPLACE FUNCTION {_NAME}() RETURNS trigger LANGUAGE plpgsql AS "
+            f"$$ BEGIN RAISE EXCEPTION '% is only ever added to', TG_TABLE_NAME; END $$"
+        ),
         f"DROP TRIGGER IF EXISTS {table}_row_{_NAME} ON {table}",
-        f"CREATE TRIGGER {table}_row_{_NAME} BEFORE UPDATE OR DELETE ON {table} "
-        f"FOR EACH ROW EXECUTE FUNCTION {_NAME}()",
+        (
+            f"CREATE TRIGGER {table}_row_{_NAME} BEFORE UPDATE OR DELETE ON {table} "
+            f"FOR EACH ROW EXECUTE FUNCTION {_NAME}()"
+        ),
         f"DROP TRIGGER IF EXISTS {table}_table_{_NAME} ON {table}",
-        f"CREATE TRIGGER {table}_table_{_NAME} BEFORE TRUNCATE ON {table} "
-        f"FOR EACH STATEMENT EXECUTE FUNCTION {_NAME}()",
+        (
+            f"CREATE TRIGGER {table}_table_{_NAME} BEFORE TRUNCATE ON {table} "
+            f"FOR EACH STATEMENT EXECUTE FUNCTION {_NAME}()"
+        ),
     ]
 
 

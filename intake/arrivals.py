@@ -53,9 +53,7 @@ def compare_serial(order: Order, read: str) -> str:
 
 
 @transaction.atomic
-def receive(
-    *, order: Order, seen_version: int, opened: Opened, by: Person, at: dt.datetime
-) -> Arrival:
+def receive(*, order: Order, seen_version: int, opened: Opened, by: Person, at: dt.datetime) -> Arrival:
     """Sign 20: arrival row, bag, slips for a bad cell or a foreign serial, labels, letter.
 
     Raises Refused for a bag in use and lifecycle errors for a sheet that moved.
@@ -104,7 +102,9 @@ def receive(
 
 def _take_bag(order: Order, bag: str, at: dt.datetime) -> None:
     holder = (
-        Order.objects.filter(bag=bag, closed_at__isnull=True, sent_at__isnull=True).exclude(pk=order.pk).first()
+        Order.objects.filter(bag=bag, closed_at__isnull=True, sent_at__isnull=True)
+        .exclude(pk=order.pk)
+        .first()
     )
     if holder is not None:
         raise Refused(f"Bag {bag} holds {holder.code}. One device a bag.", field="bag")
@@ -169,7 +169,9 @@ def _tell(order: Order, arrival: Arrival, at: dt.datetime) -> None:
 def arrival_note(arrival: Arrival) -> str:
     """One line for the sheet and the letter: parcel, contents, what is missing, condition."""
     here = [str(item["what"]) for item in arrival.contents if item.get("here")]
-    missing = [str(item["what"]) for item in arrival.contents if item.get("announced") and not item.get("here")]
+    missing = [
+        str(item["what"]) for item in arrival.contents if item.get("announced") and not item.get("here")
+    ]
     words = [f"Parcel {arrival.parcel_state}."]
     if arrival.parcel_words:
         words.append(arrival.parcel_words.rstrip(".") + ".")

@@ -64,7 +64,9 @@ def _claim(at: dt.datetime) -> Letter | None:
     why_again = ""
     if letter.state == Letter.State.CLAIMED:
         broken_off = letter.attempts.filter(result=LetterTry.Result.OPEN)
-        if broken_off.update(result=LetterTry.Result.UNSURE, ended_at=at, answer="Broken off; may have arrived."):
+        if broken_off.update(
+            result=LetterTry.Result.UNSURE, ended_at=at, answer="Broken off; may have arrived."
+        ):
             if letter.unsure == "hold":
                 Letter.objects.filter(pk=letter.pk).update(
                     state="held", claim="", last_error="Broken off while sending; it may have arrived."
@@ -162,7 +164,11 @@ def _plain(fault: BaseException) -> str:
 def _finish(letter: Letter, result: str, answer: str, *, at: dt.datetime | None) -> None:
     """Write down how it went; if somebody else took the letter over meanwhile, do nothing."""
     moment = at or now()
-    changes: dict[str, object] = {"claim": "", "lease_until": None, "last_error": "" if result == "accepted" else answer}
+    changes: dict[str, object] = {
+        "claim": "",
+        "lease_until": None,
+        "last_error": "" if result == "accepted" else answer,
+    }
     if result == LetterTry.Result.ACCEPTED:
         changes |= {"state": "sent", "sent_at": moment}
     elif result == LetterTry.Result.REFUSED or moment - letter.created_at > GIVE_UP_AFTER:

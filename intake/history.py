@@ -39,7 +39,9 @@ def sealed(order: Order, text: str) -> str:
     return hashlib.sha256(f"{order.salt}:{text}".encode()).hexdigest()
 
 
-def record(*, order: Order | None, what: str, by: str, at: dt.datetime, facts: dict[str, object]) -> HistoryEntry:
+def record(
+    *, order: Order | None, what: str, by: str, at: dt.datetime, facts: dict[str, object]
+) -> HistoryEntry:
     """Append one entry inside the caller's transaction.
 
     The head row is locked first, so that appends queue up instead of forking the chain.

@@ -64,9 +64,7 @@ def content(paper: Paper, *, at: dt.datetime) -> bytes:
     if not paper.sha256:
         drawn = _draw(paper)
         digest = store(drawn, folder="papers", suffix=".pdf")
-        Paper.objects.filter(pk=paper.pk, sha256="").update(
-            sha256=digest, made_at=at, bytes_long=len(drawn)
-        )
+        Paper.objects.filter(pk=paper.pk, sha256="").update(sha256=digest, made_at=at, bytes_long=len(drawn))
         paper.refresh_from_db(fields=["sha256", "made_at", "bytes_long"])
     path = stored_path(paper.sha256, folder="papers", suffix=".pdf")
     try:

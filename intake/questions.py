@@ -17,7 +17,9 @@ def ask(*, order: Order, text: str, form_key: str, at: dt.datetime) -> Message:
     known = Message.objects.filter(form_key=form_key).first()
     if known is not None:
         return known
-    message = _write(order, text, form_key, at, who=order.customer.name if order.customer else "customer", mine=True)
+    message = _write(
+        order, text, form_key, at, who=order.customer.name if order.customer else "customer", mine=True
+    )
     letters.post(
         order=order,
         kind="question_for_shop",
@@ -26,7 +28,9 @@ def ask(*, order: Order, text: str, form_key: str, at: dt.datetime) -> Message:
         context={"message": message},
         at=at,
     )
-    history.record(order=order, what="question", by=lifecycle.CUSTOMER.name, at=at, facts={"message": message.pk})
+    history.record(
+        order=order, what="question", by=lifecycle.CUSTOMER.name, at=at, facts={"message": message.pk}
+    )
     return message
 
 

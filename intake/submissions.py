@@ -132,9 +132,7 @@ def customer_row(answers: RequestAnswers, *, at: dt.datetime) -> Customer:
             known.phone = answers.phone
             known.save(update_fields=["phone"])
         return known
-    return Customer.objects.create(
-        name=answers.name, email=answers.email, phone=answers.phone, created_at=at
-    )
+    return Customer.objects.create(name=answers.name, email=answers.email, phone=answers.phone, created_at=at)
 
 
 def address_row(given: AddressAnswer | None) -> Address | None:

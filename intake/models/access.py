@@ -34,7 +34,9 @@ class Draft(models.Model):
     expires_at = models.DateTimeField()
     form_key = models.CharField(max_length=64, unique=True)
     order = models.OneToOneField("intake.Order", null=True, on_delete=models.PROTECT, related_name="draft")
-    from_address = models.CharField(max_length=64, blank=True, help_text="Salted digest of the sender's address.")
+    from_address = models.CharField(
+        max_length=64, blank=True, help_text="Salted digest of the sender's address."
+    )
 
     class Meta:
         indexes = [models.Index(fields=["from_address", "started_at"], name="drafts_by_sender")]

@@ -53,7 +53,9 @@ class Letter(models.Model):
     html = models.TextField(blank=True)
     papers = models.ManyToManyField(Paper, related_name="letters")
     photos = models.ManyToManyField("intake.Photo", related_name="letters")
-    link = models.ForeignKey("intake.CustomerLink", null=True, on_delete=models.PROTECT, related_name="letters")
+    link = models.ForeignKey(
+        "intake.CustomerLink", null=True, on_delete=models.PROTECT, related_name="letters"
+    )
     message_id = models.CharField(max_length=200, unique=True)
     from_address = models.CharField(max_length=254)
     unsure = models.CharField(max_length=6, default="resend")
@@ -79,7 +81,8 @@ class Letter(models.Model):
         constraints = [
             models.CheckConstraint(
                 name="letter_sent_has_time",
-                condition=Q(state="sent", sent_at__isnull=False) | (~Q(state="sent") & Q(sent_at__isnull=True)),
+                condition=Q(state="sent", sent_at__isnull=False)
+                | (~Q(state="sent") & Q(sent_at__isnull=True)),
             ),
         ]
 

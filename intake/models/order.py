@@ -47,9 +47,13 @@ class Order(models.Model):
     station = models.PositiveSmallIntegerField(choices=[(int(s), NAMES[s]) for s in Station])
     version = models.PositiveIntegerField(default=1)
     outcome = models.CharField(max_length=12, blank=True, choices=[(str(o), str(o)) for o in Outcome if o])
-    customer = models.ForeignKey("intake.Customer", null=True, on_delete=models.PROTECT, related_name="orders")
+    customer = models.ForeignKey(
+        "intake.Customer", null=True, on_delete=models.PROTECT, related_name="orders"
+    )
     device = models.ForeignKey("intake.Device", on_delete=models.PROTECT, related_name="orders")
-    return_address = models.ForeignKey("intake.Address", null=True, on_delete=models.PROTECT, related_name="+")
+    return_address = models.ForeignKey(
+        "intake.Address", null=True, on_delete=models.PROTECT, related_name="+"
+    )
     comeback_of = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="comebacks")
     salt = models.CharField(max_length=32)
     created_at = models.DateTimeField()

@@ -13,6 +13,7 @@ class Migration(migrations.Migration):
             "quotes_quoteline",
             "quotes_quoteend",
             "quotes_decision",
+            "quotes_decisionstop",
             "quotes_invoice",
             "quotes_invoiceline",
             "quotes_payment",

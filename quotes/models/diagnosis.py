@@ -29,8 +29,12 @@ class Reading(models.Model):
     expected_from = models.CharField(max_length=80, blank=True)
     verdict = models.CharField(max_length=20, blank=True)
     verdict_why = models.CharField(max_length=200, blank=True)
-    phase = models.CharField(max_length=6, default="before", choices=[("before", "Before"), ("after", "After")])
-    superseded_by = models.OneToOneField("self", null=True, on_delete=models.PROTECT, related_name="supersedes")
+    phase = models.CharField(
+        max_length=6, default="before", choices=[("before", "Before"), ("after", "After")]
+    )
+    superseded_by = models.OneToOneField(
+        "self", null=True, on_delete=models.PROTECT, related_name="supersedes"
+    )
     at = models.DateTimeField()
     by = models.ForeignKey("intake.Person", on_delete=models.PROTECT, related_name="+")
 

@@ -38,7 +38,9 @@ class Rates(models.Model):
     rate_per_minute = models.DecimalField(max_digits=10, decimal_places=4)
     cost_per_minute = models.DecimalField(max_digits=10, decimal_places=4)
     tax_name = models.CharField(max_length=40, default="Tax")
-    tax_percents = models.JSONField(default=dict, help_text='Percent by kind of line, as text: {"part": "8"}.')
+    tax_percents = models.JSONField(
+        default=dict, help_text='Percent by kind of line, as text: {"part": "8"}.'
+    )
     tax_inclusive = models.BooleanField(default=False)
     rounding = models.CharField(max_length=8, default="document")
     price_ending = models.DecimalField(max_digits=6, decimal_places=3, null=True, blank=True)

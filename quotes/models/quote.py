@@ -109,6 +109,7 @@ class Decision(models.Model):
         MEND = "mend", "Mend it"
         BACK = "back", "Send it back as it is"
         RECYCLE = "recycle", "Recycle it"
+        FIRST = "first", "Finish only the first job"
 
     class Channel(models.TextChoices):
         LINK = "link", "By the customer, on the link"
@@ -143,3 +144,14 @@ class Decision(models.Model):
 
     def __str__(self) -> str:
         return f"{self.choice} {self.quote_id}"
+
+
+class DecisionStop(models.Model):
+    """The customer stopped, before work began, what the standing limit had started."""
+
+    decision = models.OneToOneField(Decision, primary_key=True, on_delete=models.PROTECT, related_name="stop")
+    at = models.DateTimeField()
+    who = models.CharField(max_length=40)
+
+    def __str__(self) -> str:
+        return f"stop of {self.decision_id}"

@@ -59,7 +59,9 @@ class Warranty(models.Model):
     class Meta:
         verbose_name_plural = "warranties"
         constraints = [
-            models.CheckConstraint(name="warranty_ends_after_start", condition=Q(ends__gte=models.F("starts")))
+            models.CheckConstraint(
+                name="warranty_ends_after_start", condition=Q(ends__gte=models.F("starts"))
+            )
         ]
 
     def __str__(self) -> str:

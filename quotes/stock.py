@@ -1,0 +1,194 @@
+"""The verbs of the stock ledger: each is a move and the counters in one transaction.
+
+The counters' CHECKs refuse what Python might miss; the same key books once. Parts are taken in the order of
+their ids, so that two who reserve cannot block each other for good.
+"""
+
+import datetime as dt
+from decimal import Decimal
+
+from django.db import transaction
+from django.db.models import F, Sum
+
+from intake import history
+from intake.lifecycle import Actor
+from intake.models import Order
+from quotes.models import Move, Part
+from quotes.refusals import NotEnough, Refused
+
+_COST = Decimal("0.0001")
+
+
+def _write(
+    part: Part,
+    kind: str,
+    *,
+    hand: int,
+    aside: int,
+    cost: Decimal,
+    key: str,
+    by: Actor,
+    at: dt.datetime,
+    order: Order | None = None,
+    why: str = "",
+) -> Move:
+    return Move.objects.create(
+        key=key,
+        part=part,
+        kind=kind,
+        on_hand_change=hand,
+        reserved_change=aside,
+        unit_cost=cost,
+        order=order,
+        at=at,
+        who=by.name,
+        why=why[:200],
+    )
+
+
+@transaction.atomic
+def receive(
+    *, part: Part, quantity: int, unit_cost: Decimal, key: str, by: Actor, at: dt.datetime, why: str = ""
+) -> Move:
+    """Put parts in the bin; the unit cost becomes the moving average. Raises Refused."""
+    known = Move.objects.filter(key=key).first()
+    if known is not None:
+        return known
+    if quantity <= 0:
+        raise Refused("Say how many came in: one or more.", field="quantity")
+    if unit_cost < 0:
+        raise Refused("A cost cannot be below nought.", field="unit_cost")
+    row = Part.objects.select_for_update().get(pk=part.pk)
+    worth = row.unit_cost * row.on_hand + unit_cost * quantity
+    row.unit_cost = (worth / (row.on_hand + quantity)).quantize(_COST)
+    row.on_hand += quantity
+    row.save(update_fields=["unit_cost", "on_hand"])
+    return _write(row, "receive", hand=quantity, aside=0, cost=unit_cost, key=key, by=by, at=at, why=why)
+
+
+@transaction.atomic
+def reserve(*, part: Part, quantity: int, order: Order, key: str, by: Actor, at: dt.datetime) -> Move:
+    """Put parts aside for an order. Raises NotEnough when the bin has fewer free ones."""
+    known = Move.objects.filter(key=key).first()
+    if known is not None:
+        return known
+    taken = Part.objects.filter(pk=part.pk, on_hand__gte=F("reserved") + quantity).update(
+        reserved=F("reserved") + quantity
+    )
+    part.refresh_from_db()
+    if not taken:
+        raise NotEnough(part.number, part.name, wanted=quantity, free=part.free)
+    return _write(
+        part, "reserve", hand=0, aside=quantity, cost=part.unit_cost, key=key, by=by, at=at, order=order
+    )
+
+
+def set_aside(order: Order) -> dict[int, int]:
+    """What is put aside for an order now: part id to pieces."""
+    rows = (
+        Move.objects.filter(order=order)
+        .order_by()
+        .values("part_id")
+        .annotate(aside=Sum("reserved_change"))
+        .values_list("part_id", "aside")
+    )
+    return {part_id: aside for part_id, aside in rows if aside}
+
+
+@transaction.atomic
+def release_all(*, order: Order, why: str, by: Actor, at: dt.datetime) -> None:
+    """Put everything that is aside for an order back into its bin."""
+    for part_id, aside in sorted(set_aside(order).items()):
+        Part.objects.filter(pk=part_id).update(reserved=F("reserved") - aside)
+        part = Part.objects.get(pk=part_id)
+        count = Move.objects.filter(order=order, part=part, kind="release").count()
+        _write(
+            part,
+            "release",
+            hand=0,
+            aside=-aside,
+            cost=part.unit_cost,
+            key=f"release:{order.pk}:{part_id}:{count + 1}",
+            by=by,
+            at=at,
+            order=order,
+            why=why,
+        )
+
+
+@transaction.atomic
+def take(
+    *, part: Part, quantity: int, order: Order, key: str, by: Actor, at: dt.datetime, spoiled: bool = False
+) -> Move:
+    """Take parts from the bin to the bench: first what is aside for the order, then free ones.
+
+    The move keeps the cost of the moment, so that an old margin never changes. Raises NotEnough, Refused.
+    """
+    known = Move.objects.filter(key=key).first()
+    if known is not None:
+        return known
+    if quantity <= 0:
+        raise Refused("Say how many were used: one or more.", field="quantity")
+    row = Part.objects.select_for_update().get(pk=part.pk)
+    from_aside = min(quantity, set_aside(order).get(part.pk, 0))
+    if quantity - from_aside > row.free:
+        raise NotEnough(row.number, row.name, wanted=quantity, free=row.free + from_aside)
+    row.on_hand -= quantity
+    row.reserved -= from_aside
+    row.save(update_fields=["on_hand", "reserved"])
+    history.record(
+        order=order, what="part used", by=by.name, at=at, facts={"part": row.number, "quantity": quantity}
+    )
+    return _write(
+        row,
+        "spoil" if spoiled else "consume",
+        hand=-quantity,
+        aside=-from_aside,
+        cost=row.unit_cost,
+        key=key,
+        by=by,
+        at=at,
+        order=order,
+    )
+
+
+@transaction.atomic
+def give_back(*, move: Move, key: str, by: Actor, at: dt.datetime) -> Move:
+    """Undo a part used by mistake: it goes back into the bin, free."""
+    known = Move.objects.filter(key=key).first()
+    if known is not None:
+        return known
+    if move.kind != "consume" or move.on_hand_change >= 0:
+        raise Refused("Only a part that was fitted can be put back.")
+    Part.objects.filter(pk=move.part_id).update(on_hand=F("on_hand") - move.on_hand_change)
+    return _write(
+        move.part,
+        "consume",
+        hand=-move.on_hand_change,
+        aside=0,
+        cost=move.unit_cost,
+        key=key,
+        by=by,
+        at=at,
+        order=move.order,
+        why="put back",
+    )
+
+
+@transaction.atomic
+def count(*, part: Part, counted: int, key: str, by: Actor, at: dt.datetime, why: str) -> Move | None:
+    """Write what was counted; the difference is a move with its reason. None when it agrees."""
+    known = Move.objects.filter(key=key).first()
+    if known is not None:
+        return known
+    row = Part.objects.select_for_update().get(pk=part.pk)
+    if counted < row.reserved:
+        raise Refused(f"{row.reserved} are put aside for orders; free them first.", field="counted")
+    change = counted - row.on_hand
+    if not change:
+        return None
+    if not why.strip():
+        raise Refused("Say why the count differs.", field="why")
+    row.on_hand = counted
+    row.save(update_fields=["on_hand"])
+    return _write(row, "count", hand=change, aside=0, cost=row.unit_cost, key=key, by=by, at=at, why=why)

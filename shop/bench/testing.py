@@ -1,0 +1,149 @@
+"""Station 70: the sheet that must pass, the original symptom last."""
+
+import datetime as dt
+
+from django.db import transaction
+
+from intake import letters, lifecycle
+from intake.lifecycle import staff
+from intake.models import Order, Person
+from intake.refusals import Refused
+from intake.stations import Outcome, Station
+from quotes import billing, decisions
+from shop.bench import work
+from shop.bench.default_tests import DEFAULT_ROWS
+from shop.models import TestRow, TestRun, TestSheet
+
+GOOD = {TestRow.Result.OK, TestRow.Result.ABSENT, TestRow.Result.ALREADY, TestRow.Result.CANNOT}
+
+
+def sheet_for(kind: str, *, at: dt.datetime) -> TestSheet:
+    """The newest sheet of a device kind; the trade's usual list until the shop writes its own."""
+    newest = TestSheet.objects.filter(device_kind=kind).order_by("-version").first()
+    if newest is not None:
+        return newest
+    sheet, _ = TestSheet.objects.get_or_create(
+        device_kind=kind,
+        version=1,
+        defaults={"since": at, "rows": DEFAULT_ROWS.get(kind, DEFAULT_ROWS["other"])},
+    )
+    return sheet
+
+
+@transaction.atomic
+def lay_out(*, order: Order, by: Person, at: dt.datetime) -> TestRun:
+    """A fresh run with blank rows; the customer's own symptom is the last row."""
+    running = order.test_runs.filter(signed_at__isnull=True).first()
+    if running is not None:
+        return running
+    sheet = sheet_for(order.device.kind, at=at)
+    run = TestRun.objects.create(
+        order=order, sheet=sheet, number=order.test_runs.count() + 1, started_at=at, by=by
+    )
+    rows = [(row["text"], row.get("must", True), False) for row in sheet.rows]
+    said = ", ".join(order.symptoms) or order.words or "The fault it came for"
+    rows.append((f"The customer's own symptom: {said}"[:200], True, True))
+    TestRow.objects.bulk_create(
+        TestRow(run=run, number=number, text=text, must=must, symptom=symptom)
+        for number, (text, must, symptom) in enumerate(rows, start=1)
+    )
+    return run
+
+
+@transaction.atomic
+def mark(*, row: TestRow, result: str, reason: str = "", reading: str = "") -> TestRow:
+    """Write one row's result. Raises Refused for a missing reason or a signed run."""
+    if row.run.signed_at is not None:
+        raise Refused("This test is signed. It cannot be changed.")
+    if result and result not in TestRow.Result.values:
+        raise Refused("Pick one of the results.")
+    if result == TestRow.Result.CANNOT and not reason.strip():
+        raise Refused("Say why it cannot be tested. The customer is told.", field=f"reason-{row.number}")
+    row.result, row.reason, row.reading = result, reason.strip()[:200], reading.strip()[:60]
+    row.save(update_fields=["result", "reason", "reading"])
+    return row
+
+
+def blank_rows(run: TestRun) -> list[TestRow]:
+    return [row for row in run.rows.all() if not row.result]
+
+
+def bad_rows(run: TestRun) -> list[TestRow]:
+    """Rows that stop a pass: a must that is not OK, or a symptom that is not gone."""
+    return [
+        row
+        for row in run.rows.all()
+        if row.must and (row.result not in GOOD or (row.symptom and row.result != TestRow.Result.OK))
+    ]
+
+
+@transaction.atomic
+def sign_pass(*, order: Order, seen_version: int, by: Person, at: dt.datetime) -> Order:
+    """Sign 70: bill what was agreed, tell the customer with report and invoice."""
+    run = _open_run(order)
+    if blank := blank_rows(run):
+        raise Refused(f"Row {blank[0].number} is blank: {blank[0].text}. Nobody signs over a blank row.")
+    if bad := bad_rows(run):
+        raise Refused(
+            f"Row {bad[0].number} has not passed: {bad[0].text}. Send it back to repair, or to no fix."
+        )
+    quote = decisions.agreed_quote(order)
+    if quote is None:
+        raise Refused("No bill without an agreed quote.")
+    work.close_for(order, by=by, at=at)
+    TestRun.objects.filter(pk=run.pk).update(signed_at=at, passed=True, by=by)
+    lifecycle.advance(
+        order,
+        to=Station.GOODS_OUT,
+        seen_version=seen_version,
+        by=staff(by),
+        at=at,
+        note=f"All {run.rows.count()} rows of the test sheet passed.",
+        minutes=work.minutes_of(order, "test"),
+        outcome=Outcome.FIXED,
+    )
+    invoice = billing.bill_agreed(order=order, quote=quote, by=by, at=at)
+    report = letters.paper(
+        order=order,
+        maker="repair_report",
+        ref=run.pk,
+        title="Repair report",
+        file_name=f"{order.code}-report.pdf",
+        at=at,
+    )
+    letters.post(
+        order=order,
+        kind="mended",
+        key=f"mended:{run.pk}",
+        to=order.customer.email if order.customer else "",
+        context={"quote": quote, "invoice": invoice, "owed": billing.balance(order)},
+        at=at,
+        papers=[report, *billing.papers_of(invoice)],
+    )
+    return order
+
+
+@transaction.atomic
+def sign_fail(*, order: Order, seen_version: int, by: Person, at: dt.datetime, note: str) -> Order:
+    """The test failed: back to 60; the next test is a new run."""
+    run = _open_run(order)
+    if not note.strip():
+        raise Refused("Say what failed.", field="note")
+    work.close_for(order, by=by, at=at)
+    TestRun.objects.filter(pk=run.pk).update(signed_at=at, passed=False, by=by)
+    return lifecycle.advance(
+        order,
+        to=Station.REPAIR,
+        seen_version=seen_version,
+        by=staff(by),
+        at=at,
+        note=f"Failed: {note.strip()}",
+        minutes=work.minutes_of(order, "test"),
+    )
+
+
+def _open_run(order: Order) -> TestRun:
+    run = order.test_runs.filter(signed_at__isnull=True).first()
+    if run is None:
+        raise Refused("There is no test sheet open on this order.")
+    return run

@@ -1,0 +1,52 @@
+"""What the clock does: reminders, lapses, old drafts. Safe to run at any time and as often as one likes."""
+
+import datetime as dt
+import logging
+
+from intake.models import Draft
+from intake.stations import Station
+from quotes import offers
+from quotes.models import Quote
+
+_log = logging.getLogger("benchpost.clock")
+
+
+def tick(*, at: dt.datetime) -> dict[str, int]:
+    """One round; returns how many of each were done. One quote that fails does not stop the others."""
+    return {"reminders": _reminders(at), "lapsed": _lapses(at), "drafts": _old_drafts(at)}
+
+
+def _waiting() -> list[Quote]:
+    return list(
+        Quote.objects.filter(end__isnull=True, order__station=int(Station.GO_AHEAD)).select_related(
+            "order__customer", "rates"
+        )
+    )
+
+
+def _reminders(at: dt.datetime) -> int:
+    done = 0
+    for quote in _waiting():
+        if at > quote.valid_until:
+            continue
+        due = [
+            number
+            for number, days in enumerate(sorted(quote.rates.reminder_days), start=1)
+            if quote.sent_at + dt.timedelta(days=days) <= at
+        ]
+        # After a long sleep only the newest reminder goes, not all that were missed.
+        if due and not quote.order.letters.filter(key=f"reminder:{quote.pk}:{due[-1]}").exists():
+            offers.remind(quote=quote, number=due[-1], at=at)
+            done += 1
+    return done
+
+
+def _lapses(at: dt.datetime) -> int:
+    return sum(offers.lapse(quote=quote, at=at) for quote in _waiting() if at > quote.valid_until)
+
+
+def _old_drafts(at: dt.datetime) -> int:
+    old = Draft.objects.filter(expires_at__lt=at, order__isnull=True)
+    count = old.count()
+    old.delete()
+    return count

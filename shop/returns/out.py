@@ -1,0 +1,203 @@
+"""Station 80 and the way home: the gate, the parcel, delivery, warranty, recycling."""
+
+import datetime as dt
+import zoneinfo
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from django.db import transaction
+
+from intake import history, letters, lifecycle
+from intake.lifecycle import staff
+from intake.models import Address, Letterhead, Order, Person
+from intake.refusals import Refused
+from intake.stations import Outcome, SlipReason, Station
+from quotes import billing, decisions
+from shop.models import Override, Parcel, Warranty, WipeRecord
+from shop.returns.carriers import check_tracking
+
+
+@dataclass(frozen=True)
+class Packed:
+    """What was packed. `contents` repeats goods in: [{what, packed}]."""
+
+    carrier: str
+    weight_grams: int
+    contents: list[dict[str, object]] = field(default_factory=list)
+    tracking: str = ""
+    cost: Decimal = Decimal(0)
+    minutes: int | None = None
+
+
+def gate(order: Order) -> str:
+    """Why the parcel may not leave yet, in one sentence; "" when it may."""
+    if order.station != Station.GOODS_OUT:
+        return "It is not at goods out."
+    if order.slips.filter(reason=SlipReason.QUARANTINE, ended_at__isnull=True).exists():
+        return "Its battery is in quarantine. It may not go by normal post; take the slip off only when the cell is dealt with."
+    if order.slips.filter(reason=SlipReason.DISPUTE, ended_at__isnull=True).exists():
+        return "It is in dispute."
+    owed = billing.balance(order)
+    if owed > 0 and not Override.objects.filter(order=order).exists() and not _on_account(order):
+        return f"{owed} {order.currency} is still owed."
+    return ""
+
+
+def _on_account(order: Order) -> bool:
+    return bool(order.customer and order.customer.trade)
+
+
+@transaction.atomic
+def let_go_unpaid(*, order: Order, reason: str, by: Person, at: dt.datetime) -> Override:
+    """A person lets it go unpaid and says why; it stands on the sheet for good."""
+    if not reason.strip():
+        raise Refused("Say why it may go unpaid.", field="reason")
+    owed = billing.balance(order)
+    override, made = Override.objects.get_or_create(
+        order=order, defaults={"reason": reason.strip()[:300], "owed": owed, "at": at, "by": by}
+    )
+    if made:
+        history.record(order=order, what="let go unpaid", by=by.username, at=at, facts={"owed": str(owed)})
+    return override
+
+
+def contents_to_pack(order: Order) -> list[str]:
+    """What came in and must go back."""
+    arrival = getattr(order, "arrival", None)
+    if arrival is None:
+        return ["Device"]
+    return [str(item["what"]) for item in arrival.contents if item.get("here")] or ["Device"]
+
+
+@transaction.atomic
+def send(
+    *,
+    order: Order,
+    seen_version: int,
+    packed: Packed,
+    address: Address,
+    key: str,
+    by: Person,
+    at: dt.datetime,
+) -> Parcel:
+    """Hand the parcel to the post: gate, packing equal to goods in, weight, tracking; letter on its way."""
+    known = Parcel.objects.filter(key=key).first()
+    if known is not None:
+        return known
+    if order.outcome == Outcome.RECYCLED:
+        raise Refused("This one is to be recycled, not sent.")
+    if barred := gate(order):
+        raise Refused(barred)
+    scheme = _check_packing(order, packed)
+    parcel = Parcel.objects.create(
+        order=order,
+        key=key,
+        address=address,
+        carrier=packed.carrier.strip()[:60],
+        tracking=packed.tracking.strip().upper()[:40],
+        tracking_scheme=scheme[:20],
+        weight_grams=packed.weight_grams,
+        contents=packed.contents,
+        cost=packed.cost,
+        packed_by=by,
+        sent_at=at,
+    )
+    lifecycle.advance(
+        order,
+        to=Station.WAY_HOME,
+        seen_version=seen_version,
+        by=staff(by),
+        at=at,
+        note=f"Packed as it came, {packed.weight_grams} g, {parcel.carrier} {parcel.tracking}".strip() + ".",
+        minutes=packed.minutes,
+        facts={"carrier": parcel.carrier, "weight": packed.weight_grams},
+    )
+    Order.objects.filter(pk=order.pk).update(sent_at=at)
+    order.sent_at = at
+    letters.post(
+        order=order,
+        kind="on_its_way",
+        key=f"on_its_way:{parcel.pk}",
+        to=order.customer.email if order.customer else "",
+        context={"parcel": parcel, "owed": billing.balance(order)},
+        at=at,
+    )
+    return parcel
+
+
+def _check_packing(order: Order, packed: Packed) -> str:
+    if not packed.carrier.strip():
+        raise Refused("Say who carries it.", field="carrier")
+    if not 0 < packed.weight_grams <= 50_000:
+        raise Refused("The weight is between 1 and 50,000 grams.", field="weight_grams")
+    if packed.cost < 0:
+        raise Refused("The post cannot cost less than nought.", field="cost")
+    ticked = {str(item["what"]) for item in packed.contents if item.get("packed")}
+    missing = [what for what in contents_to_pack(order) if what not in ticked]
+    if missing:
+        raise Refused(f"Not packed yet: {', '.join(missing)}. It goes back as it came.", field="contents")
+    verdict = check_tracking(packed.tracking)
+    if verdict.ok is False:
+        raise Refused(verdict.sentence, field="tracking")
+    return verdict.scheme or ""
+
+
+@transaction.atomic
+def delivered(*, order: Order, seen_version: int, by: Person, at: dt.datetime) -> Order:
+    """Home: the warranty starts on the day of delivery in the shop's zone."""
+    Parcel.objects.filter(order=order).update(delivered_at=at)
+    lifecycle.advance(order, to=Station.HOME, seen_version=seen_version, by=staff(by), at=at)
+    warranty = _start_warranty(order, at)
+    letters.post(
+        order=order,
+        kind="home",
+        key=f"home:{order.pk}",
+        to=order.customer.email if order.customer else "",
+        context={"warranty": warranty},
+        at=at,
+    )
+    return order
+
+
+def _start_warranty(order: Order, at: dt.datetime) -> Warranty | None:
+    quote = decisions.agreed_quote(order)
+    if order.outcome not in (Outcome.FIXED, Outcome.PART_FIXED) or quote is None or not quote.warranty_days:
+        return None
+    starts = at.astimezone(zoneinfo.ZoneInfo(Letterhead.current().zone)).date()
+    warranty, _ = Warranty.objects.get_or_create(
+        order=order,
+        defaults={
+            "starts": starts,
+            "ends": starts + dt.timedelta(days=quote.warranty_days),
+            "covers": quote.letterhead.warranty_words[:300] or "The work done and the parts fitted.",
+        },
+    )
+    return warranty
+
+
+@transaction.atomic
+def recycle(*, order: Order, seen_version: int, method: str, by: Person, at: dt.datetime) -> Order:
+    """Wipe record first, then the order is closed; nothing is sent."""
+    if order.outcome != Outcome.RECYCLED:
+        raise Refused("The customer has not asked for recycling.")
+    if not method.strip():
+        raise Refused("Say how the data was wiped: clear, purge or destroy, and with what.", field="method")
+    WipeRecord.objects.create(order=order, method=method.strip()[:200], at=at, by=by)
+    lifecycle.advance(
+        order,
+        to=Station.HOME,
+        seen_version=seen_version,
+        by=staff(by),
+        at=at,
+        note=f"Wiped: {method.strip()}",
+        outcome=Outcome.RECYCLED,
+    )
+    letters.post(
+        order=order,
+        kind="recycled",
+        key=f"recycled:{order.pk}",
+        to=order.customer.email if order.customer else "",
+        context={"method": method.strip()},
+        at=at,
+    )
+    return order

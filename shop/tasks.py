@@ -1,0 +1,13 @@
+"""What a Celery worker runs for the top floor: the clock."""
+
+import datetime as dt
+
+from celery import shared_task
+
+from shop import clock
+
+
+@shared_task(ignore_result=True)
+def clock_tick(**_later: object) -> dict[str, int]:
+    """One round of the clock."""
+    return clock.tick(at=dt.datetime.now(dt.UTC))

@@ -1,6 +1,7 @@
 """Wake-ups and clock work for a shop on several machines. A lost message loses nothing: the rows hold the work."""
 
 import os
+import time
 
 from celery import Celery
 
@@ -10,6 +11,7 @@ from django.conf import settings  # noqa: E402 -- the settings module must be na
 
 from intake.waking import set_waker  # noqa: E402 -- as above
 
+SILENCE_SECONDS = 30.0
 app = Celery("benchpost")
 app.conf.update(
     broker_url=settings.REDIS_URL or "memory://",
@@ -24,14 +26,14 @@ app.conf.update(
     task_time_limit=300,
     worker_soft_shutdown_timeout=20,
     visibility_timeout=900,
-    broker_connection_timeout=2,
+    broker_connection_timeout=1,
     broker_connection_retry_on_startup=True,
     broker_transport_options={
         "visibility_timeout": 900,
         "unacked_restore_interval": 10,
         "unacked_restore_throttle": 1,
         "socket_timeout": 5,
-        "socket_connect_timeout": 2,
+        "socket_connect_timeout": 1,
     },
     task_publish_retry=False,
     timezone="UTC",
@@ -48,11 +50,25 @@ app.conf.update(
 app.autodiscover_tasks()
 
 
-def ring() -> None:
-    """A hint to the workers that a letter waits; one that is lost or late costs nothing, the beat looks too."""
-    app.send_task("intake.tasks.deliver_letters", expires=60, retry=False, ignore_result=True)
+class Bell:
+    """Tells the workers that a letter waits: a hint that may be lost or late, since the beat looks too.
+
+    After a ring that failed it is silent for a while: a broker that is away must not slow each page down.
+    """
+
+    def __init__(self) -> None:
+        self._silent_until = float("-inf")
+
+    def ring(self) -> None:
+        if time.monotonic() < self._silent_until:
+            return
+        try:
+            app.send_task("intake.tasks.deliver_letters", expires=60, retry=False, ignore_result=True)
+        except Exception:
+            self._silent_until = time.monotonic() + SILENCE_SECONDS
+            raise
 
 
 if settings.REDIS_URL:
     app.set_default()
-    set_waker(ring)
+    set_waker(Bell().ring)

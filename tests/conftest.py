@@ -5,6 +5,7 @@ import shutil
 from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 from django.core.cache import cache
@@ -14,6 +15,7 @@ from django.test.utils import override_settings
 
 from intake.append_only import arm, disarm
 from intake.models import Letterhead, Person
+from shop.demo.base import set_up_shop
 
 AT = datetime(2026, 2, 2, 9, 0, tzinfo=UTC)
 CHROMIUM = (
@@ -112,6 +114,13 @@ def technician(db: None) -> Person:
 @pytest.fixture
 def letterhead(db: None) -> Letterhead:
     return Letterhead.objects.create(version=1, since=AT, **SHOP_LINES)
+
+
+@pytest.fixture
+def bench(db: None) -> SimpleNamespace:
+    """The demonstration's shop, set up: `.owner` and `.technician`, stock in the bins, rates and remedies."""
+    owner, technician = set_up_shop(at=AT)
+    return SimpleNamespace(owner=owner, technician=technician)
 
 
 @pytest.fixture(scope="session")

@@ -192,19 +192,24 @@ def _unit(line: LineInput, policy: Policy) -> _Unit:
     if line.kind == "post" and line.unit_cost is None:
         cash = policy.return_post_cost
     if line.unit_price is not None:
-        return _Unit(line.unit_price, cash, minutes, f"Price as set: {line.unit_price}.")
+        return _Unit(line.unit_price, cash, minutes, f"Price as set: {_shown(line.unit_price, policy)}.")
     if line.kind == "post":
         return _Unit(
-            policy.return_post_price, cash, minutes, f"Return post by the rates: {policy.return_post_price}."
+            policy.return_post_price,
+            cash,
+            minutes,
+            f"Return post by the rates: {_shown(policy.return_post_price, policy)}.",
         )
     if line.kind == "labour" and line.minutes is not None:
         made = quantize(minutes * policy.rate_per_minute, policy.currency)
-        why = f"{minutes} minutes x {policy.rate_per_minute} = {made}."
+        why = f"{_plain(minutes)} minutes x {_shown(policy.rate_per_minute, policy)} = {made}."
         return _ended(made, cash, minutes, why, policy)
     if line.kind in ("part", "media") and line.unit_cost is not None:
         factor = _factor(line, line.unit_cost, policy)
         made = quantize(line.unit_cost * factor, policy.currency)
-        return _ended(made, cash, minutes, f"Cost {line.unit_cost} x {factor} = {made}.", policy)
+        return _ended(
+            made, cash, minutes, f"Cost {_shown(line.unit_cost, policy)} x {_plain(factor)} = {made}.", policy
+        )
     raise PricingError(f"{line.text or line.kind}: there is no price, and no rule that makes one.")
 
 
@@ -240,7 +245,19 @@ def _ended(made: Decimal, cash: Decimal, minutes: Decimal, why: str, policy: Pol
         step *= 10
     up = made - made % step + ending
     up = quantize(up if up >= made else up + step, policy.currency)
-    return _Unit(up, cash, minutes, why if up == made else f"{why} Raised to end in {ending}: {up}.")
+    return _Unit(
+        up, cash, minutes, why if up == made else f"{why} Raised to end in {_shown(ending, policy)}: {up}."
+    )
+
+
+def _plain(number: Decimal) -> str:
+    return f"{number.normalize():f}"
+
+
+def _shown(amount: Decimal, policy: Policy) -> str:
+    """At the currency's digits where they are enough: the database pads prices with noughts nobody typed."""
+    exact = quantize(amount, policy.currency)
+    return f"{exact:f}" if exact == amount else _plain(amount)
 
 
 def _up_to_minimum(work: Sequence[tuple[LineInput, _Unit]], policy: Policy) -> LineInput | None:
@@ -264,11 +281,15 @@ def _line(line: LineInput, unit: _Unit, amount: Decimal, rate: Decimal, tax: Dec
     minutes = unit.minutes * line.quantity
     cash = quantize(unit.cash_cost * line.quantity / line.per, policy.currency)
     cost = cash + quantize(minutes * policy.cost_per_minute, policy.currency)
-    many = f" {line.quantity} x {unit.price}" if line.quantity != 1 or line.per != 1 else ""
-    base = f" / {line.per}" if line.per != 1 else ""
+    many = (
+        f" {_plain(line.quantity)} x {_shown(unit.price, policy)}"
+        if line.quantity != 1 or line.per != 1
+        else ""
+    )
+    base = f" / {_plain(line.per)}" if line.per != 1 else ""
     why = f"{unit.why}{many}{base}{f' = {amount}.' if many else ''}"
     why += (
-        f" {policy.tax_name} {rate} %{' within' if policy.tax_inclusive else ''}: {tax}."
+        f" {policy.tax_name} {_plain(rate)} %{' within' if policy.tax_inclusive else ''}: {tax}."
         if rate
         else " No tax."
     )

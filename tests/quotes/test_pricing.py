@@ -83,6 +83,15 @@ def test_quantity_and_tax_are_explained():
     assert line.why == "Price as set: 1.235. 3 x 1.235 = 3.71. Tax 8 %: 0.30."
 
 
+def test_noughts_that_the_database_adds_are_not_shown():
+    line = one(
+        LineInput("part", "Filter", D("3.000"), D("1.250"), D("0.0900")), tax_rates={"part": D("8.000")}
+    )
+    assert line.why == "Price as set: 1.25. 3 x 1.25 = 3.75. Tax 8 %: 0.30."
+    line = one(LineInput("labour", "Work", minutes=60), rate_per_minute=D("1.6000"))
+    assert line.why == "60 minutes x 1.60 = 96.00. No tax."
+
+
 def test_the_smallest_charge_is_made_up_for_work_but_not_for_post():
     sums = price(
         [LineInput("labour", "Clean", unit_price=D(10)), POST], replace(POLICY, minimum_charge=D(25))

@@ -208,7 +208,12 @@ def post_rule(
     refusals = _damaged(condition) or _too_large(wh, kind)
     if refusals:
         return PostVerdict(False, False, (), (), (refusals[0], DEFERS), (refusals[1],))
-    mark = _needs_mark(kind, count, packages)
+    return _by_profile(profile, mode, wh, _needs_mark(kind, count, packages), international)
+
+
+def _by_profile(
+    profile: PostProfile, mode: str, wh: Decimal | None, mark: bool, international: bool
+) -> PostVerdict:
     refused = _profile_refusals(profile, mode, international)
     sentences = [*refused, profile.note]
     if wh is None:
@@ -223,7 +228,7 @@ def post_rule(
         () if refused else profile.marks,
         profile.modes,
         tuple(sentences),
-        (profile.source, SMALL_SOURCE) if profile.source != SMALL_SOURCE else (SMALL_SOURCE,),
+        tuple(dict.fromkeys((profile.source, SMALL_SOURCE))),
     )
 
 

@@ -3,16 +3,19 @@
 import datetime as dt
 import re
 import secrets
+import zoneinfo
 from collections.abc import Iterable
 
 from django.conf import settings
 from django.db import connection, transaction
 from django.template.loader import render_to_string
+from django.utils import timezone
 
 from intake import tokens
 from intake.models import Letter, Letterhead, Order, Paper, Photo
 from intake.waking import wake
 
+_MANY_BREAKS = re.compile(r"\n\s*\n\s*\n+")
 _BREAKS = re.compile(r"[\x00-\x1f\x7f\u2028\u2029]+")
 
 
@@ -31,8 +34,13 @@ def post(
     at: dt.datetime,
     papers: Iterable[Paper] = (),
     photos: Iterable[Photo] = (),
+    with_link: bool = True,
 ) -> Letter | None:
-    """Write the letter `templates/letters/<kind>.subject.txt|.txt|.html` as a row.
+    """Write the letter of `templates/letters/<kind>.subject.txt` and `<kind>.txt` as a row.
+
+    The words are written once; the frames set them as text and as HTML, so that the two never disagree. Times are
+    said in the shop's zone. `link_address` in the context is where a letter without the customer's link leads;
+    a letter to the shop itself goes `with_link=False`.
 
     `key` makes it once: the same key again returns the row that is there. Without an address there is no
     letter (a parcel without a form): None, and the sheet shows that nobody could be told.
@@ -45,17 +53,25 @@ def post(
     if known is not None:
         return known
     letterhead = Letterhead.current()
-    link = tokens.give_link(order, at=at) if order is not None else None
-    frame = {"order": order, "letterhead": letterhead, "at": at, "link": tokens.MARK, **context}
+    link = tokens.give_link(order, at=at) if order is not None and with_link else None
+    frame = {
+        "order": order,
+        "code": order.code if order is not None else "",
+        "letterhead": letterhead,
+        "at": at,
+        "link": tokens.MARK if link is not None else context.get("link_address", ""),
+        **context,
+    }
+    subject, text, html = _written(kind, frame, letterhead.zone)
     host = settings.SITE_ADDRESS.split("//", 1)[1].split(":")[0].split("/")[0]
     letter = Letter.objects.create(
         key=key,
         order=order,
         kind=kind,
         to=one_line(to, longest=254),
-        subject=one_line(render_to_string(f"letters/{kind}.subject.txt", frame)),
-        text=render_to_string(f"letters/{kind}.txt", frame).strip() + "\n",
-        html=render_to_string(f"letters/{kind}.html", frame),
+        subject=subject,
+        text=text,
+        html=html,
         link=link,
         message_id=f"<{secrets.token_hex(16)}@{host}>",
         from_address=one_line(f'"{letterhead.name.replace(chr(34), "")}" <{letterhead.email}>', longest=254),
@@ -67,6 +83,16 @@ def post(
     letter.photos.set(photos)
     transaction.on_commit(wake, robust=True)
     return letter
+
+
+def _written(kind: str, frame: dict[str, object], zone: str) -> tuple[str, str, str]:
+    """Subject, text and HTML."""
+    with timezone.override(zoneinfo.ZoneInfo(zone)):
+        subject = one_line(render_to_string(f"letters/{kind}.subject.txt", frame))
+        frame = {**frame, "body": f"letters/{kind}.txt", "news": subject}
+        text = render_to_string("letters/frame.txt", frame)
+        html = render_to_string("letters/frame.html", frame)
+    return subject, _MANY_BREAKS.sub("\n\n", text).strip() + "\n", html
 
 
 def paper(

@@ -27,6 +27,7 @@ def ask(*, order: Order, text: str, form_key: str, at: dt.datetime) -> Message:
         to=Letterhead.current().email,
         context={"message": message},
         at=at,
+        with_link=False,
     )
     history.record(
         order=order, what="question", by=lifecycle.CUSTOMER.name, at=at, facts={"message": message.pk}

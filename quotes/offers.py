@@ -60,7 +60,12 @@ def send(*, order: Order, seen_version: int, seen_draft: int, by: Person, at: dt
             kind="quote",
             key=f"quote:{quote.pk}",
             to=order.customer.email if order.customer else "",
-            context={"quote": quote, "shown": quote.shown, "finding": quote.finding},
+            context={
+                "quote": quote,
+                "shown": quote.shown,
+                "finding": quote.finding,
+                "link_words": "Read it and answer",
+            },
             at=at,
             papers=[paper],
         )
@@ -176,6 +181,6 @@ def remind(*, quote: Quote, number: int, at: dt.datetime) -> None:
         kind="quote_reminder",
         key=f"reminder:{quote.pk}:{number}",
         to=quote.order.customer.email if quote.order.customer else "",
-        context={"quote": quote, "number": number},
+        context={"quote": quote, "number": number, "link_words": "Read it and answer"},
         at=at,
     )

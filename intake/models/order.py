@@ -29,6 +29,12 @@ class Device(models.Model):
         return " ".join(word for word in (self.make, self.model) if word)
 
     @property
+    def named(self) -> str:
+        """As a sentence names it after "your": make and model, or the kind of thing it is."""
+        kind = "device" if self.kind == self.Kind.OTHER else self.get_kind_display().lower()
+        return self.short or kind
+
+    @property
     def what(self) -> str:
         """One line for a heading: make, model, kind, colour."""
         parts = [self.short, self.get_kind_display().lower(), self.colour]

@@ -227,7 +227,12 @@ def test_letter_holds_the_bare_address_and_the_signature() -> None:
         "city": "Anytown",
         "phone": "555-0100",
     }
-    given = {"letterhead": letterhead, "link": "https://bench.example.com/o/abc", "code": "K7M4-3TX9"}
+    given = {
+        "letterhead": letterhead,
+        "link": "https://bench.example.com/o/abc",
+        "code": "K7M4-3TX9",
+        "body": "letters/fresh_link.txt",
+    }
     page, text = (render_to_string(f"letters/frame.{kind}", given) for kind in ("html", "txt"))
     assert f">{given['link']}</a>" in page
     assert f"\n{given['link']}\n" in text

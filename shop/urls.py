@@ -1,5 +1,18 @@
 """Every address of the house; each floor and room brings its own list."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, include, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+import intake.converters  # noqa: F401 -- registers the path converter that all lists below use
+from shop.books.urls import urlpatterns as books
+from shop.demo.urls import urlpatterns as demo
+from shop.office.urls import urlpatterns as office
+from shop.stockroom.urls import urlpatterns as stockroom
+from shop.traveller.urls import urlpatterns as traveller
+from shop.window.urls import urlpatterns as window
+
+rooms: list[URLPattern | URLResolver] = [*window, *traveller, *stockroom, *books, *office, *demo]
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("", include(("intake.urls", "intake"))),
+    path("", include((rooms, "shop"))),
+]

@@ -1,0 +1,71 @@
+"""Who may come in, and which order they came for. Staff by sign-in; customers by their link."""
+
+import datetime as dt
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+from django.utils.http import urlencode
+
+from intake import drain
+from intake.models import Order, Person
+from shop.office.kept import keep_post
+
+View = Callable[..., HttpResponse]
+
+
+def now() -> dt.datetime:
+    """The one clock of the views: aware, UTC."""
+    return drain.now()
+
+
+def staff_only(view: View) -> View:
+    """Lets staff in; anybody else is asked to sign in, and a post they were just sending is kept for them."""
+
+    @wraps(view)
+    def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        if isinstance(request.user, Person) and request.user.is_active:
+            return view(request, *args, **kwargs)
+        return _ask_to_sign_in(request)
+
+    return guarded
+
+
+def owner_only(view: View) -> View:
+    """Lets the owner in. A technician gets the page that says so (403)."""
+
+    @wraps(view)
+    def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        if not person_of(request).is_owner:
+            raise PermissionDenied
+        return view(request, *args, **kwargs)
+
+    return staff_only(guarded)
+
+
+def person_of(request: HttpRequest) -> Person:
+    """The member of staff behind a request that `staff_only` let in."""
+    if not isinstance(request.user, Person):
+        raise PermissionDenied
+    return request.user
+
+
+def order_for_staff(code: str) -> Order:
+    """The order of a code as the `code` converter gives it, with what its stub shows. Raises Http404."""
+    rows = Order.objects.select_related(
+        "customer", "device", "return_address", "comeback_of", "arrival", "arrival__received_by"
+    )
+    return get_object_or_404(rows, code=code)
+
+
+def _ask_to_sign_in(request: HttpRequest) -> HttpResponse:
+    if request.method == "POST":
+        keep_post(request)
+        back = reverse("shop:kept")
+    else:
+        back = request.get_full_path()
+    return HttpResponseRedirect(f"{reverse('shop:sign_in')}?{urlencode({'next': back})}")

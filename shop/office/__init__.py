@@ -1,0 +1,1 @@
+"""The office: signing in, what was typed while signed out, settings."""

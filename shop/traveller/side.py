@@ -1,0 +1,70 @@
+"""What stands beside the stations: slips, messages, photos, papers, history."""
+
+import datetime as dt
+import secrets
+from collections.abc import Mapping
+from typing import Any
+
+from django.forms import Form
+
+from intake.models import Order, Photo
+from intake.stations import Station
+from shop.traveller.forms import MessageForm, PhotoForm, SlipForm
+from shop.traveller.history_words import entry_words
+
+LAST_ENTRIES = 8
+# The role a new photo most likely has, by where the device is.
+USUAL_ROLE = {
+    Station.GOODS_IN: Photo.Role.OPENING,
+    Station.DIAGNOSIS: Photo.Role.FAULT,
+    Station.REPAIR: Photo.Role.AFTER,
+    Station.TEST: Photo.Role.AFTER,
+    Station.GOODS_OUT: Photo.Role.PACKED,
+}
+
+
+def side(order: Order, *, forms: Mapping[str, Form], at: dt.datetime, whole_history: bool) -> dict[str, Any]:
+    """Context of the page around the stations. `forms` may hold bound ones: message, slip, photo."""
+    role = USUAL_ROLE.get(order.at_station, Photo.Role.FAULT)
+    return {
+        "slips": _slips(order),
+        "thread": list(order.messages.all()),
+        "photos": list(order.photos.all()),
+        "papers": list(order.papers.all()),
+        "comebacks": list(order.comebacks.all()) if order.closed_at else [],
+        "trouble": list(order.letters.filter(state__in=["held", "dead"])),
+        "message_form": forms.get("message") or MessageForm(initial={"form_key": secrets.token_urlsafe(24)}),
+        "slip_form": forms.get("slip") or SlipForm(prefix="slip"),
+        "photo_form": forms.get("photo") or PhotoForm(prefix="photo", initial={"role": role}),
+        **_history(order, whole=whole_history),
+    }
+
+
+def _slips(order: Order) -> list[dict[str, Any]]:
+    return [
+        {
+            "reason": slip.reason,
+            "note": slip.note,
+            "since": slip.started_at,
+            "due": slip.due,
+            "id": slip.pk,
+            "heading": "Held:",
+            "template": "shop/slip_end.html",
+        }
+        for slip in order.slips.all()
+        if slip.ended_at is None
+    ]
+
+
+def _history(order: Order, *, whole: bool) -> dict[str, Any]:
+    newest = order.history.order_by("-seq")
+    entries = list(newest if whole else newest[: LAST_ENTRIES + 1])
+    more = not whole and len(entries) > LAST_ENTRIES
+    shown = entries if whole else entries[:LAST_ENTRIES]
+    return {
+        "entries": [
+            {"at": entry.at, "who": entry.who, "words": entry_words(entry.what, entry.facts)}
+            for entry in shown
+        ],
+        "entries_more": more,
+    }

@@ -1,0 +1,11 @@
+"""The addresses of the traveller, the day sheet and receiving."""
+
+from django.urls import URLPattern, URLResolver, path
+
+from shop.traveller import acts, views
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("find/", views.find, name="find"),
+    path("sheet/<code:code>/", views.sheet, name="sheet"),
+    *acts.urlpatterns,
+]

@@ -7,3 +7,8 @@ class IntakeConfig(AppConfig):
     name = "intake"
     verbose_name = "Intake"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        from intake import makers  # noqa: PLC0415 -- models are there only once the apps are ready
+
+        makers.register_all()

@@ -6,22 +6,12 @@ from dataclasses import dataclass, field
 
 from django.db import IntegrityError, transaction
 
-from intake import letters, lifecycle, submissions
+from intake import cells, letters, lifecycle, submissions
 from intake.lifecycle import staff
 from intake.models import Arrival, Letterhead, Order, Person, Photo
 from intake.refusals import Refused
 from intake.request_answers import RequestAnswers
 from intake.stations import SlipReason, Station
-
-SAFE_CELL = "sound"
-CELL_STATES = {
-    "sound": "Sound: flat, cool, no smell",
-    "swollen": "Swollen",
-    "hot": "Hot or hissing",
-    "leaking": "Leaking or smelling",
-    "unseen": "Not seen yet, treat as suspect",
-    "none": "No battery in it",
-}
 
 
 @dataclass(frozen=True)
@@ -86,7 +76,7 @@ def receive(*, order: Order, seen_version: int, opened: Opened, by: Person, at: 
         minutes=opened.minutes,
         facts={"bag": opened.bag, "cell": opened.cell_state, "serial": matches},
     )
-    if opened.cell_state not in (SAFE_CELL, "none"):
+    if cells.judge_cell(opened.cell_state).quarantine:
         _quarantine(order, opened.cell_state, who, at)
     if matches == "different":
         lifecycle.hold(
@@ -121,7 +111,7 @@ def _quarantine(order: Order, state: str, who: lifecycle.Actor, at: dt.datetime)
         reason=SlipReason.QUARANTINE,
         by=who,
         at=at,
-        note=f"{CELL_STATES[state]}. Do not charge, press or post. Follow the local rules for damaged cells.",
+        note=f"{cells.judge_cell(state).title}. Do not charge, press or post. Follow the local rules for damaged cells.",
     )
     letters.paper(
         order=order,

@@ -7,3 +7,8 @@ class QuotesConfig(AppConfig):
     name = "quotes"
     verbose_name = "Quotes"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        from quotes import makers  # noqa: PLC0415 -- models are there only once the apps are ready
+
+        makers.register_all()

@@ -11,7 +11,8 @@ from decimal import Decimal
 from django.db import transaction
 from django.db.models import Sum
 
-from intake import addresses, codes, history, letters
+from intake import codes, history, letters
+from intake.addressing import address_lines
 from intake.models import Letterhead, Order, Paper, Person
 from intake.money import quantize
 from quotes.models import Invoice, InvoiceLine, NumberSeries, Quote, QuoteLine, Rates
@@ -106,7 +107,7 @@ def _issue(
         key=key,
         letterhead=head,
         to_name=order.customer.name if order.customer else "Unknown sender",
-        to_lines=address_lines(order),
+        to_lines=list(address_lines(order.return_address, home=head.country)),
         currency=order.currency,
         net=priced.net,
         tax=priced.tax,
@@ -158,23 +159,6 @@ def _after_issue(invoice: Invoice, by: Person, at: dt.datetime) -> None:
         by=by.username,
         at=at,
         facts={"number": invoice.number, "total": str(invoice.total), "currency": invoice.currency},
-    )
-
-
-def address_lines(order: Order) -> list[str]:
-    if order.return_address is None:
-        return []
-    given = order.return_address
-    return addresses.lines(
-        {
-            "name": given.name,
-            "organisation": given.organisation,
-            "street": given.street,
-            "city": given.city,
-            "area": given.area,
-            "postcode": given.postcode,
-            "country": given.country,
-        }
     )
 
 

@@ -7,3 +7,8 @@ class ShopConfig(AppConfig):
     name = "shop"
     verbose_name = "Shop"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        from shop import makers  # noqa: PLC0415 -- models are there only once the apps are ready
+
+        makers.register_all()

@@ -119,7 +119,7 @@ def set_up_shop(*, at: dt.datetime) -> tuple[Person, Person]:
         locale="en_US",
         currency="USD",
         paper_size="Letter",
-        post_profile="us_used_device",
+        post_profile="usps",
         terms=TERMS,
         privacy=PRIVACY,
         no_fix_words=NO_FIX,

@@ -13,16 +13,18 @@ PY := .venv/bin/python
 LOOK := $(PYTHON) shop/setup/machine.py
 INSTALL := $(PY) -m pip install --quiet --disable-pip-version-check --require-hashes --requirement
 NO_PACKAGES := { echo "The packages could not be fetched (is there a network?); the lines above say which one." >&2; exit 1; }
-# The demo has a folder of its own: invented people never mix with a real shop's rows.
-DEMO := BENCHPOST_DEMO=on BENCHPOST_DATA=$(CURDIR)/.data/demo
-TESTS := BENCHPOST_DATA=$(CURDIR)/.data/tests
+# The demo and the tests never touch a real shop: they have folders of their own, and of the addresses in .env
+# they take none. What is set in the shell counts.
+APART := DATABASE_URL="$${DATABASE_URL:-}" REDIS_URL="$${REDIS_URL:-}" EMAIL_URL="$${EMAIL_URL:-}" MEDIA_ROOT= DEBUG=off
+DEMO := $(APART) BENCHPOST_DEMO=on BENCHPOST_DATA=$(CURDIR)/.data/demo
+TESTS := $(APART) BENCHPOST_DEMO=off BENCHPOST_DATA=$(CURDIR)/.data/tests SITE_ADDRESS=http://localhost:8000 BEHIND_PROXY=off
 
 # A stamp without its environment is worth nothing.
 ifeq ($(wildcard $(PY)),)
 $(shell rm -rf .stamps)
 endif
 
-.PHONY: help demo demo-reset serve test test-postgres lint format types contracts check lock bench ci
+.PHONY: help demo demo-reset serve worker test test-postgres lint format types contracts check lock bench ci
 
 help: ## Say what each command does
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "make %-14s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
@@ -53,7 +55,7 @@ port-is-free:
 	@$(LOOK) port $(PORT)
 
 demo: port-is-free .stamps/system .stamps/run ## Set up everything and open the demo shop (PORT=8001 make demo)
-	@export SITE_ADDRESS="$${SITE_ADDRESS:-http://localhost:$(PORT)}"; exec env $(DEMO) PORT=$(PORT) $(PY) manage.py serve
+	@exec env $(DEMO) SITE_ADDRESS="$${SITE_ADDRESS:-http://localhost:$(PORT)}" PORT=$(PORT) $(PY) manage.py serve
 
 demo-reset: ## Throw the demo shop away; the next make demo builds it anew
 	@rm -rf .data/demo
@@ -61,6 +63,9 @@ demo-reset: ## Throw the demo shop away; the next make demo builds it anew
 
 serve: .stamps/system .stamps/run ## Open your own shop with the settings of .env
 	@exec $(PY) manage.py serve
+
+worker: .stamps/system .stamps/run ## Deliver letters and keep the clock beside serve, when REDIS_URL is set
+	@exec $(PY) -m celery --app shop.celery worker --beat --schedule .data/beat --concurrency 2 --loglevel WARNING
 
 test: .stamps/system .stamps/dev ## Set up everything and run the tests (ARGS="-k quote" for some)
 	@$(TESTS) $(PY) -m pytest -n $(WORKERS) $(ARGS)
@@ -86,7 +91,7 @@ contracts: .stamps/dev ## Check that imports run downwards only
 
 check: .stamps/system .stamps/run ## Look for missing migrations and for unsafe settings of a public shop
 	@$(TESTS) $(PY) manage.py makemigrations --check --dry-run
-	@$(TESTS) SITE_ADDRESS=https://bench.example.com $(PY) manage.py check --deploy --fail-level WARNING
+	@env $(TESTS) SITE_ADDRESS=https://bench.example.com BEHIND_PROXY=on $(PY) manage.py check --deploy --fail-level WARNING
 
 lock: .stamps/dev ## Write requirements.txt and requirements-dev.txt anew from pyproject.toml
 	@for kind in "" "-dev"; do \

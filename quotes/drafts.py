@@ -10,6 +10,7 @@ from typing import Any
 from django.db import transaction
 
 from intake.models import Letterhead, Order
+from intake.money import MOST
 from quotes import decisions
 from quotes.models import Part, QuoteDraft, Rates, Remedy
 from quotes.policies import policy_of
@@ -92,6 +93,7 @@ def _input(line: dict[str, Any], parts: dict[int, Part], remedies: dict[int, Rem
         unit_price=unit_price,
         unit_cost=cost,
         minutes=minutes,
+        tax_percent=Decimal(line["tax"]) if line.get("tax") not in (None, "") else None,
         still_charged=bool(line.get("still_charged")),
         ref=f"part:{part.pk}" if part else (f"remedy:{remedy.pk}" if remedy else ""),
     )
@@ -101,9 +103,19 @@ def price_lines(lines: list[dict[str, Any]], order: Order, rates: Rates) -> tupl
     policy = policy_of(rates, order.currency)
     try:
         priced = price(line_inputs(lines), policy)
-        return priced, choices(priced, policy)
-    except (PricingError, ArithmeticError) as fault:
-        raise Refused(str(fault) or "One of the numbers cannot be read.", field="lines") from fault
+        options = choices(priced, policy)
+    except ArithmeticError as fault:
+        raise Refused("One of the numbers cannot be read.", field="lines") from fault
+    except PricingError as fault:
+        raise Refused(str(fault), field="lines") from fault
+    totals = [priced.net, *(choice.total for choice in (options.mend, options.back, options.no_fix))]
+    if min(totals) < 0:
+        raise Refused(
+            "Together the lines come to less than nought. Make the reduction smaller.", field="lines"
+        )
+    if max(totals) > MOST:
+        raise Refused("Together the lines come to more than 1,000,000.", field="lines")
+    return priced, options
 
 
 def preview(draft: QuoteDraft, *, at: dt.datetime) -> Preview:

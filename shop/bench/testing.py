@@ -78,8 +78,15 @@ def bad_rows(run: TestRun) -> list[TestRow]:
 
 
 @transaction.atomic
-def sign_pass(*, order: Order, seen_version: int, by: Person, at: dt.datetime) -> Order:
-    """Sign 70: bill what was agreed, tell the customer with report and invoice."""
+def sign_pass(
+    *, order: Order, seen_version: int, by: Person, at: dt.datetime, outcome: str = Outcome.FIXED
+) -> Order:
+    """Sign 70: bill what was agreed, tell the customer with report and invoice.
+
+    `outcome` is fixed, part fixed or data only.
+    """
+    if outcome not in (Outcome.FIXED, Outcome.PART_FIXED, Outcome.DATA_ONLY):
+        raise Refused("Say whether it is fixed, part fixed, or data only.", field="outcome")
     run = _open_run(order)
     if blank := blank_rows(run):
         raise Refused(f"Row {blank[0].number} is blank: {blank[0].text}. Nobody signs over a blank row.")
@@ -100,7 +107,7 @@ def sign_pass(*, order: Order, seen_version: int, by: Person, at: dt.datetime) -
         at=at,
         note=f"All {run.rows.count()} rows of the test sheet passed.",
         minutes=work.minutes_of(order, "test"),
-        outcome=Outcome.FIXED,
+        outcome=Outcome(outcome),
     )
     invoice = billing.bill_agreed(order=order, quote=quote, by=by, at=at)
     report = letters.paper(

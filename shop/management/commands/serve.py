@@ -52,7 +52,8 @@ class Command(BaseCommand):
         from shop.wsgi import application  # noqa: PLC0415 -- it may be built only once the database is ready
 
         server = waitress.create_server(application, **_server_options(host, port))
-        signal.signal(signal.SIGTERM, _leave)
+        for asked in (signal.SIGTERM, signal.SIGINT):
+            signal.signal(asked, _leave)
         rounds = _rounds()
         self._welcome(port)
         for each in rounds:

@@ -1,6 +1,6 @@
 """Rows of the top floor."""
 
-from shop.models.bench import RepairStep, TestRow, TestRun, TestSheet, WorkSession
+from shop.models.bench import RepairStep, StationDraft, TestRow, TestRun, TestSheet, WorkSession
 from shop.models.returns import Cost, Override, Parcel, Warranty, WipeRecord
 
 __all__ = [
@@ -8,6 +8,7 @@ __all__ = [
     "Override",
     "Parcel",
     "RepairStep",
+    "StationDraft",
     "TestRow",
     "TestRun",
     "TestSheet",

@@ -37,6 +37,22 @@ class WorkSession(models.Model):
         return f"{self.kind} {self.order_id}"
 
 
+class StationDraft(models.Model):
+    """What is being written at a station and not signed yet: kept as it is typed, dropped with the signature."""
+
+    order = models.ForeignKey("intake.Order", on_delete=models.PROTECT, related_name="station_drafts")
+    station = models.PositiveSmallIntegerField()
+    fields = models.JSONField(default=dict)
+    by = models.ForeignKey("intake.Person", on_delete=models.PROTECT, related_name="+")
+    changed_at = models.DateTimeField()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(name="station_draft_once", fields=["order", "station"])]
+
+    def __str__(self) -> str:
+        return f"draft at {self.station} of {self.order_id}"
+
+
 class RepairStep(models.Model):
     order = models.ForeignKey("intake.Order", on_delete=models.PROTECT, related_name="steps")
     key = models.CharField(max_length=120, unique=True)

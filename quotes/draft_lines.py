@@ -1,0 +1,138 @@
+"""Changing a quote that is being put together, one line at a time. Each change names the draft the person saw."""
+
+import datetime as dt
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+from django.db.models import Q
+
+from intake.lifecycle import SheetMoved
+from intake.models import Order
+from intake.stations import Station
+from quotes.drafts import draft_of, save_draft
+from quotes.models import Part, QuoteDraft, Remedy
+from quotes.refusals import Refused
+
+CHANGED = "The quote was changed in another window. Here is how it stands now; please do it once more."
+ELSEWHERE = "This order is not at the quote any more. Here is how it stands now."
+LONGEST_LIST = 5
+
+
+def _open(order: Order, seen: int, at: dt.datetime) -> QuoteDraft:
+    """The draft, locked, if it is still the one the person saw."""
+    if not Order.objects.filter(pk=order.pk, station=Station.QUOTE).exists():
+        raise SheetMoved(ELSEWHERE)
+    draft_of(order, at=at)
+    draft = QuoteDraft.objects.select_for_update().get(order=order)
+    if draft.version != seen:
+        raise Refused(CHANGED)
+    return draft
+
+
+def _save(draft: QuoteDraft, lines: list[dict[str, Any]], at: dt.datetime) -> QuoteDraft:
+    return save_draft(draft=draft, lines=lines, words=draft.words, promise=draft.promise, at=at)
+
+
+@transaction.atomic
+def add(*, order: Order, seen: int, line: dict[str, Any], at: dt.datetime) -> QuoteDraft:
+    """Put a line on the draft, before the return post. Raises Refused, SheetMoved."""
+    draft = _open(order, seen, at)
+    lines = list(draft.lines)
+    place = next((number for number, row in enumerate(lines) if row["kind"] == "post"), len(lines))
+    if line["kind"] == "post":
+        place = len(lines)
+    lines.insert(place, line)
+    return _save(draft, lines, at)
+
+
+@transaction.atomic
+def change(
+    *,
+    order: Order,
+    seen: int,
+    number: int,
+    quantity: Decimal,
+    price: Decimal | None,
+    at: dt.datetime,
+    text: str = "",
+) -> QuoteDraft:
+    """Set quantity and price of a line (1 is the first). No price: the rule's. No text: the text stays."""
+    draft = _open(order, seen, at)
+    lines = [dict(row) for row in draft.lines]
+    row = lines[_place(number, lines)]
+    if row.get("part") and quantity != quantity.to_integral_value():
+        raise Refused("Parts are whole pieces.", field="quantity")
+    row["quantity"] = f"{quantity.normalize():f}"
+    row["price"] = None if price is None else str(price)
+    if text.strip():
+        row["text"] = text.strip()[:200]
+    return _save(draft, lines, at)
+
+
+@transaction.atomic
+def remove(*, order: Order, seen: int, number: int, at: dt.datetime) -> QuoteDraft:
+    """Take a line off the draft."""
+    draft = _open(order, seen, at)
+    lines = list(draft.lines)
+    del lines[_place(number, lines)]
+    return _save(draft, lines, at)
+
+
+def _place(number: int, lines: list[dict[str, Any]]) -> int:
+    if not 1 <= number <= len(lines):
+        raise Refused("That line is not on the quote any more.")
+    return number - 1
+
+
+@transaction.atomic
+def say(*, order: Order, seen: int, words: str, promise: dt.date | None, at: dt.datetime) -> QuoteDraft:
+    """Keep the words above the price and the day that is promised."""
+    draft = _open(order, seen, at)
+    return save_draft(draft=draft, lines=draft.lines, words=words, promise=promise, at=at)
+
+
+def part_meant(typed: str) -> Part:
+    """The part of a scanned or typed number, or of a name that fits just one. Raises Refused, field "part"."""
+    words = typed.strip()
+    if not words:
+        raise Refused("Scan a part, or type its number or name.", field="part")
+    exact = Part.objects.filter(number__iexact=words.split()[0]).first()
+    if exact is not None:
+        return exact
+    found = list(
+        Part.objects.filter(Q(name__icontains=words) | Q(number__icontains=words), active=True)[
+            : LONGEST_LIST + 1
+        ]
+    )
+    if len(found) == 1:
+        return found[0]
+    if not found:
+        raise Refused(
+            f"No part in the stockroom is called {words[:40]}. Put it into the stockroom first, or write it "
+            f"as another line.",
+            field="part",
+        )
+    numbers = ", ".join(f"{part.number} ({part.name})" for part in found[:LONGEST_LIST])
+    more = " and more" if len(found) > LONGEST_LIST else ""
+    raise Refused(f"Several parts fit: {numbers}{more}. Type the number.", field="part")
+
+
+def remedy_meant(typed: str) -> Remedy:
+    """The remedy of a name typed in full or in part. Raises Refused, field "remedy"."""
+    words = typed.strip()
+    if not words:
+        raise Refused("Choose what is to be done.", field="remedy")
+    active = Remedy.objects.filter(active=True)
+    exact = active.filter(name__iexact=words).first()
+    if exact is not None:
+        return exact
+    found = list(active.filter(Q(name__icontains=words) | Q(plain__icontains=words))[: LONGEST_LIST + 1])
+    if len(found) == 1:
+        return found[0]
+    if not found:
+        raise Refused(
+            f"No remedy is called {words[:40]}. Write it as another line, kind labour.", field="remedy"
+        )
+    names = "; ".join(remedy.name for remedy in found[:LONGEST_LIST])
+    raise Refused(f"Several remedies fit: {names}. Type more of the name.", field="remedy")

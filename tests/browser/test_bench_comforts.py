@@ -75,6 +75,7 @@ class Bench:
             "body": '{"version": 4}',
         }
         self.faults: list[str] = []
+        self.empty = ""
         page.on("console", lambda line: self.faults.append(line.text) if line.type == "error" else None)
         page.on("pageerror", lambda error: self.faults.append(str(error)))
         page.route("**/*", self._serve)
@@ -95,7 +96,9 @@ class Bench:
             )
         else:
             self.sent.append(request)
-            if path == "/keep" and self.answer:
+            if path == self.empty:
+                route.fulfill(status=204)
+            elif path == "/keep" and self.answer:
                 route.fulfill(**self.answer)  # type: ignore[arg-type]
             elif path == "/keep":
                 route.abort()
@@ -238,10 +241,12 @@ def test_kept_text_can_be_dropped(bench: Bench) -> None:
 
 
 def test_two_presses_send_once(bench: Bench) -> None:
-    bench.page.route("**/sign", lambda route: (bench.sent.append(route.request), None)[1])
-    bench.page.evaluate("() => { const b = document.querySelector('.rail .go'); b.click(); b.click(); }")
-    bench.page.wait_for_timeout(200)
-    assert len([r for r in bench.sent if r.url.endswith("/sign")]) == 1
+    # An answer without a page leaves the form in front of the hands, so a second press could send it again.
+    bench.empty = "/sign"
+    for _ in range(2):
+        bench.page.click(".rail .go")
+        bench.page.wait_for_timeout(150)
+    assert len([request for request in bench.sent if request.url.endswith("/sign")]) == 1
 
 
 def test_bench_light_is_switched_without_a_page_and_kept(bench: Bench) -> None:

@@ -2,11 +2,12 @@
 
 import datetime as dt
 import re
+import secrets
 from dataclasses import dataclass, field
 
 from django.db import IntegrityError, transaction
 
-from intake import cells, letters, lifecycle, submissions
+from intake import cells, history, letters, lifecycle, submissions
 from intake.lifecycle import staff
 from intake.models import Arrival, Letterhead, Order, Person, Photo
 from intake.refusals import Refused
@@ -183,6 +184,61 @@ def start_unannounced(*, answers: RequestAnswers, form_key: str, by: Person, at:
     order = submissions.order_row(answers, form_key, at, Letterhead.current())
     lifecycle.open_sheet(order, at=at, by=staff(by), signed_request=False)
     return order
+
+
+@transaction.atomic
+def say_who(*, order: Order, sender: RequestAnswers, by: Person, at: dt.datetime) -> None:
+    """Who sent a parcel without a form, and where it goes back to, once that is known.
+
+    What is known already stays. A letter about the arrival goes now if none could go before.
+    """
+    if order.customer_id is None:
+        order.customer = submissions.customer_row(sender, at=at)
+    if order.return_address_id is None and sender.address is not None:
+        order.return_address = submissions.address_row(sender.address)
+    order.save(update_fields=["customer", "return_address"])
+    history.record(
+        order=order,
+        what="sender known",
+        by=by.username,
+        at=at,
+        facts={"name": history.sealed(order, sender.name), "email": history.sealed(order, sender.email)},
+    )
+    arrival = Arrival.objects.filter(order=order).first()
+    if arrival is not None:
+        _tell(order, arrival, at)
+
+
+@transaction.atomic
+def start_comeback(*, order: Order, words: str, form_key: str, by: Person, at: dt.datetime) -> Order:
+    """A new sheet pinned to an old one that is closed; it begins at 20. The same form key starts one."""
+    known = Order.objects.filter(form_key=form_key).first()
+    if known is not None:
+        return known
+    if order.closed_at is None:
+        raise Refused("This sheet is still open. A comeback starts when the device has been home.")
+    head = Letterhead.current()
+    again = Order.objects.create(
+        code=submissions.free_code(),
+        station=Station.GOODS_IN,
+        customer=order.customer,
+        device=order.device,
+        return_address=order.return_address,
+        comeback_of=order,
+        salt=secrets.token_hex(16),
+        created_at=at,
+        currency=order.currency,
+        terms_version=head.version,
+        form_key=form_key,
+        words=words.strip()[:4000],
+        data_wish=order.data_wish,
+        backed_up=order.backed_up,
+        lock_wish=order.lock_wish,
+        in_the_box=order.in_the_box,
+    )
+    lifecycle.open_sheet(again, at=at, by=staff(by), signed_request=False)
+    history.record(order=order, what="came back", by=by.username, at=at, facts={"new sheet": again.code})
+    return again
 
 
 def next_bag() -> str:

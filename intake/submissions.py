@@ -92,7 +92,7 @@ def order_row(answers: RequestAnswers, form_key: str | None, at: dt.datetime, he
     return Order.objects.create(
         code=free_code(),
         station=20,
-        customer=customer_row(answers, at=at),
+        customer=customer_row(answers, at=at) if answers.name or answers.email or answers.phone else None,
         device=Device.objects.create(
             kind=answers.kind,
             make=answers.make,

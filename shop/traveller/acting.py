@@ -12,12 +12,15 @@ from django.forms import Form
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
 
-from intake.lifecycle import SheetMoved
+from intake.lifecycle import IllegalMove, LifecycleError
 from intake.models import Order
 from intake.refusals import Refused
 from shop.access import order_for_staff
 from shop.traveller.page import render_sheet
 
+MOVED_ON = "This sheet has moved on since you opened it. Here is how it stands now."
+# Forms that are on every sheet, whatever station is open.
+ALWAYS_THERE = {"message", "slip", "slip_end", "photo", "sender"}
 Deed = Callable[[dict[str, Any]], str | None]
 
 
@@ -47,8 +50,9 @@ def acted(
     if form.is_valid():
         try:
             said = deed(form.cleaned_data)
-        except SheetMoved as moved:
-            return _moved(request, order, form, moved.sentence, name)
+        except LifecycleError as moved:
+            sentence = MOVED_ON if isinstance(moved, IllegalMove) else moved.sentence
+            return _moved(request, order, form, sentence, name)
         except Refused as refusal:
             field = refusal.field if refusal.field in form.fields else None
             form.add_error(field, refusal.sentence)
@@ -58,12 +62,10 @@ def acted(
 
 
 def _moved(request: HttpRequest, order: Order, form: Form, sentence: str, name: str) -> HttpResponse:
-    """Nothing typed is lost: if the station is still open the form is there, else what was typed is listed."""
+    """Nothing typed is lost: it is listed, and its form is there too where the sheet still has it."""
     messages.warning(request, sentence)
-    fresh = order_for_staff(order.code)
-    if fresh.station == order.station:
-        return render_sheet(request, fresh, forms={name: form}, status=409)
-    return render_sheet(request, fresh, unsent=_typed(form), status=409)
+    unsent = [] if name in ALWAYS_THERE else _typed(form)
+    return render_sheet(request, order_for_staff(order.code), forms={name: form}, unsent=unsent, status=409)
 
 
 def _typed(form: Form) -> list[tuple[str, str]]:

@@ -7,6 +7,9 @@ from django import forms
 from intake.models import Photo
 from intake.stations import SlipReason
 
+# These come off only when somebody has dealt with them, and says how.
+NEEDS_A_WORD = {str(SlipReason.QUARANTINE), str(SlipReason.WRONG_DEVICE), str(SlipReason.DISPUTE)}
+
 
 class MessageForm(forms.Form):
     """An answer or a word to the customer. Shop to customer, at most 4,000 characters."""
@@ -39,7 +42,13 @@ class SlipEndForm(forms.Form):
     """Take a slip off."""
 
     reason = forms.ChoiceField(choices=[(str(reason), str(reason)) for reason in SlipReason])
-    note = forms.CharField(max_length=500, required=False)
+    note = forms.CharField(label="What was done", max_length=500, required=False)
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        if cleaned.get("reason") in NEEDS_A_WORD and not cleaned.get("note"):
+            self.add_error("note", "Say what was done before this slip comes off.")
+        return cleaned
 
 
 class ManyFiles(forms.ClearableFileInput):

@@ -10,6 +10,7 @@ from django.forms import Form
 from intake.models import Order, Photo
 from intake.stations import Station
 from shop.traveller.forms import MessageForm, PhotoForm, SlipForm
+from shop.traveller.forms_goods_in import SenderForm
 from shop.traveller.history_words import entry_words
 
 LAST_ENTRIES = 8
@@ -28,16 +29,26 @@ def side(order: Order, *, forms: Mapping[str, Form], at: dt.datetime, whole_hist
     role = USUAL_ROLE.get(order.at_station, Photo.Role.FAULT)
     return {
         "slips": _slips(order),
+        "slip_end_form": forms.get("slip_end"),
         "thread": list(order.messages.all()),
-        "photos": list(order.photos.all()),
-        "papers": list(order.papers.all()),
-        "comebacks": list(order.comebacks.all()) if order.closed_at else [],
+        "photos": order.photos.all(),
+        "papers": order.papers.all(),
         "trouble": list(order.letters.filter(state__in=["held", "dead"])),
         "message_form": forms.get("message") or MessageForm(initial={"form_key": secrets.token_urlsafe(24)}),
         "slip_form": forms.get("slip") or SlipForm(prefix="slip"),
         "photo_form": forms.get("photo") or PhotoForm(prefix="photo", initial={"role": role}),
+        "sender_form": _sender_form(order, forms),
         **_history(order, whole=whole_history),
     }
+
+
+def _sender_form(order: Order, forms: Mapping[str, Form]) -> Form | None:
+    """Asked for while nobody, or no way back, is known."""
+    if order.customer is not None and order.return_address is not None:
+        return None
+    known = order.customer
+    initial = {"name": known.name, "email": known.email, "phone": known.phone} if known else {}
+    return forms.get("sender") or SenderForm(prefix="sender", initial=initial)
 
 
 def _slips(order: Order) -> list[dict[str, Any]]:

@@ -5,9 +5,11 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
-from shop.access import order_for_staff, staff_only
+from shop.access import now, order_for_staff, staff_only
+from shop.daysheet.rows import day_sheet as lay_out_day
 from shop.traveller.finding import look_up
 from shop.traveller.page import render_sheet
+from shop.traveller.receiving import receiving_context
 
 
 @require_safe
@@ -27,3 +29,23 @@ def find(request: HttpRequest) -> HttpResponse:
     status = 200 if found.hits or not typed else 404
     context = {"found": found, "scanned": typed, "day_sheet_url": reverse("shop:day_sheet")}
     return render(request, "shop/find.html", context, status=status)
+
+
+@require_safe
+@staff_only
+def day_sheet(request: HttpRequest) -> HttpResponse:
+    """One list, in the order in which hands should take it."""
+    at = now()
+    sheet, orders = lay_out_day(at=at)
+    hands = [{"placed": placed, "order": orders[placed.job.code]} for placed in sheet.hands]
+    waiting = [{"row": row, "order": orders[row.job.code]} for row in sheet.waiting]
+    context = {"at": at, "day": sheet, "hands": hands, "waiting": waiting}
+    return render(request, "shop/day_sheet.html", context)
+
+
+@require_safe
+@staff_only
+def receiving(request: HttpRequest) -> HttpResponse:
+    """Scan a parcel, look down the expected ones, or begin a sheet for one without a form."""
+    context = receiving_context(form=None, page=request.GET.get("page", "1"), at=now())
+    return render(request, "shop/receiving.html", context)

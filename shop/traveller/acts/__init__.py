@@ -8,8 +8,12 @@ from shop.traveller.acts import (
     goods_in,
     goods_out,
     home,
+    messages,
+    papers,
+    photos,
     quote,
     repair,
+    slips,
     test,
     way_home,
 )
@@ -24,4 +28,8 @@ urlpatterns: list[URLPattern] = [
     *goods_out.urlpatterns,
     *way_home.urlpatterns,
     *home.urlpatterns,
+    *slips.urlpatterns,
+    *messages.urlpatterns,
+    *photos.urlpatterns,
+    *papers.urlpatterns,
 ]

@@ -1,4 +1,4 @@
-"""Station 20: the parcel is opened."""
+"""Station 20: the parcel is opened and compared with what was announced."""
 
 import datetime as dt
 from collections.abc import Mapping
@@ -6,9 +6,48 @@ from typing import Any
 
 from django.forms import Form
 
+from intake import arrivals
+from intake.cells import judge_cell
 from intake.models import Order, Person
+from shop.traveller.forms_goods_in import GoodsInForm
+
+FORM_ID = "goods-in"
+AFTER_ARRIVAL = ("bag_label", "quarantine_slip", "arrival_receipt")
+SERIAL_WORDS = {
+    "same": "The serial is the one on the form.",
+    "different": "The serial is not the one on the form.",
+    "unknown": "The form had no serial to compare with.",
+    "unread": "The serial was not read.",
+}
 
 
 def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str, Form]) -> dict[str, Any]:
-    """Nothing to do here yet."""
-    return {}
+    """Keys: form, announced serials, and what the signature says."""
+    return {
+        "form": forms.get("goods_in") or GoodsInForm(order=order, initial={"bag": arrivals.next_bag()}),
+        "announced_serials": [text for text in (order.device.serial, order.device.imei) if text],
+        "sign_form": FORM_ID,
+        "sign_words": "Sign here",
+        "sign_note": "then it goes to 30",
+        "rail": {
+            "keys": [{"words": "Photo", "key": "F8", "target": "id_outside"}],
+            "sign": {"words": "Sign, on to Diagnosis", "form": FORM_ID},
+        },
+    }
+
+
+def signed_context(order: Order, *, person: Person) -> dict[str, Any]:
+    """Keys: arrival (None for a sheet that was called off), missing, serial_words, cell_words, labels."""
+    arrival = getattr(order, "arrival", None)
+    if arrival is None:
+        return {"arrival": None}
+    return {
+        "arrival": arrival,
+        "missing": [
+            item["what"] for item in arrival.contents if item.get("announced") and not item.get("here")
+        ],
+        "found_extra": [item["what"] for item in arrival.contents if not item.get("announced")],
+        "serial_words": SERIAL_WORDS[arrival.serial_matches],
+        "cell_words": judge_cell(arrival.cell_state).title,
+        "labels": [paper for paper in order.papers.all() if paper.maker in AFTER_ARRIVAL],
+    }

@@ -1,4 +1,4 @@
-"""Station The parcel is with the post."""
+"""The parcel is with the post: what was sent, and that it arrived."""
 
 import datetime as dt
 from collections.abc import Mapping
@@ -7,8 +7,16 @@ from typing import Any
 from django.forms import Form
 
 from intake.models import Order, Person
+from shop.traveller.forms_home import DeliveredForm
 
 
 def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str, Form]) -> dict[str, Any]:
-    """Nothing to do here yet."""
-    return {}
+    """Keys: parcel, form."""
+    return {
+        "parcel": getattr(order, "parcel", None),
+        "form": forms.get("delivered") or DeliveredForm(at=at),
+        "sign_form": "delivered",
+        "sign_words": "Delivered",
+        "sign_note": "then it is home",
+        "rail": {"keys": [], "sign": {"words": "Delivered", "form": "delivered"}},
+    }

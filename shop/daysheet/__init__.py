@@ -1,0 +1,1 @@
+"""The day sheet: what needs hands next, and what waits for whom."""

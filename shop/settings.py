@@ -127,6 +127,7 @@ EMAIL_TIMEOUT = 20
 DEFAULT_FROM_EMAIL = env.text("DEFAULT_FROM_EMAIL", "bench@localhost")
 
 CUSTOMER_LINK_PATH = "/l/"  # where a mailed link opens; the window on the top floor answers there
+CUSTOMER_WINDOW_PATH = "/your/"  # the window itself, where a sent request leads
 
 REDIS_URL = env.broker("REDIS_URL")
 

@@ -21,13 +21,15 @@ PLACES: tuple[tuple[str, str], ...] = (
     ("Settings", "shop:settings"),
 )
 SCAN, LIGHT, SIGN_OUT, HOME = "shop:find", "shop:light", "shop:sign_out", "intake:front"
+LOST_LINK, TOUR = "shop:lost_link", "shop:demo"
 LIGHT_COOKIE = "light"
 LIGHTS = ("day", "bench")
 YEAR_SECONDS = 365 * 24 * 3600
 
 
 def page_frame(request: HttpRequest) -> dict[str, Any]:
-    """Context processor. Keys of `frame`: language, light, demo, house_name, email, phone, hours, home_url, here;
+    """Context processor. Keys of `frame`: language, light, demo, house_name, email, phone, hours, home_url,
+    lost_link_url, tour_url (only in the demo), here;
     and for people who are signed in: nav [{label, url, here}], who, scan_url, light_url, sign_out_url."""
     shop = house()
     frame: dict[str, Any] = {
@@ -39,6 +41,8 @@ def page_frame(request: HttpRequest) -> dict[str, Any]:
         "phone": shop.phone,
         "hours": shop.hours,
         "home_url": _address(HOME),
+        "lost_link_url": _address(LOST_LINK),
+        "tour_url": _address(TOUR) if settings.DEMO else "",
         "here": request.get_full_path(),
     }
     person = getattr(request, "user", None)

@@ -1,0 +1,1 @@
+"""What a customer types, judged: one form a page of the request."""

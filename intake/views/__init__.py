@@ -1,0 +1,1 @@
+"""Pages that need no account: the front door and the request."""

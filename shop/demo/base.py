@@ -87,11 +87,13 @@ PARTS = [
     ("ANT-J1", "Antenna switch J1", "Zarnik Z7", "B3", "new", 8, "1.20", "6.00"),
     ("STICK-32", "Encrypted stick 32 GB", "data recovery", "C1", "new", 6, "6.20", "9.00"),
     ("FILT-3", "Display filter, three-way", "Plenthor Note 5", "A3", "new", 40, "0.22", "3.00"),
-    ("DRV-L4", "Display driver L4", "Zarnik Slate 9", "B4", "new", 5, "4.80", "14.00"),
-    ("PWR-M1", "Power chip M1", "Oblivu One", "B5", "new", 3, "8.90", "22.00"),
+    ("DRV-L4", "Display driver L4", "Zarnik Slate 9", "B4", "new", 12, "4.80", "14.00"),
+    ("PWR-M1", "Power chip M1", "Oblivu One", "B5", "new", 14, "8.90", "22.00"),
     ("SOLD-B", "Solder balls and stencil, per job", "processor work", "A4", "new", 20, "0.35", "3.00"),
     ("DON-Q3", "Speaker from donor board", "Quibbet Phone 3", "D1", "donor", 2, "2.10", "9.00"),
     ("CHG-L22", "Charge chip L", "Plenthor Note 5", "B6", "new", 9, "1.45", "5.00"),
+    ("CHG-T9", "Charge chip T9", "Zarnik Slate 9", "B7", "new", 4, "7.40", "24.00"),
+    ("FLUX-1", "Flux and solder, per job", "any", "A5", "new", 80, "0.10", "1.00"),
 ]
 
 

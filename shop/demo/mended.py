@@ -1,0 +1,213 @@
+"""Orders of the demonstration that ended well, each a branch of the trade. All invented."""
+
+from decimal import Decimal
+
+from intake import album, lifecycle
+from intake.models import Order
+from intake.stations import SlipReason
+from quotes import offers, stock
+from quotes.models import Finding, Part
+from shop.bench import repair, work
+from shop.demo import cast, pictures, steps
+from shop.demo.stage import World, finish, ohms, request, talk
+from shop.models import Cost
+
+
+def mara(world: World) -> Order:
+    """Wrong idea, agreed by the standing limit, torn pad, proof before and after; home a day early."""
+    order = request(world, cast.MARA, at=world.ago(21), photos=True)
+    steps.receive(order, by=world.packer, at=world.ago(18))
+    for seed, role, is_mended in ((1, "fault", False), (1, "after", True)):
+        album.add_photo(
+            order=order, content=pictures.board(seed, mended=is_mended), role=role, by="ansel",
+            at=world.ago(17.5), shown=True,
+        )  # fmt: skip
+    steps.find(
+        order, by=world.owner, at=world.ago(17), idea_answer="not",
+        idea_words="The microphone itself is good; the line that feeds it was broken.",
+    )  # fmt: skip
+    steps.quote(order, by=world.owner, at=world.ago(16.9), promise=world.ago(13.8).date())
+    steps.mend(order, by=world.owner, at=world.ago(15.8))
+    steps.test_and_pass(order, by=world.owner, at=world.ago(15.4))
+    talk(world, order, 12, at=world.ago(15.2))
+    finish(world, order, at=world.ago(18 - 3.18))
+    return order
+
+
+def tobin(world: World) -> Order:
+    """Rush, and the caution that a used phone may not fly as mail."""
+    order = request(world, cast.TOBIN, at=world.ago(12))
+    steps.receive(order, by=world.packer, at=world.ago(9, 3))
+    steps.find(
+        order, by=world.owner, at=world.ago(9, 2), minutes=14, fault_class="shorted capacitor",
+        reading=ohms("Main rail", "0.3", "300"), words="One small part shorts the main power line. The battery is good.",
+        idea_answer="not", idea_words="The battery holds its charge; it never got the chance to give it.",
+    )  # fmt: skip
+    rush = [
+        {
+            "kind": "rush",
+            "text": "Rush: first on the bench, not in the post",
+            "quantity": "1",
+            "price": "35.00",
+        }
+    ]
+    lines = steps.lines_of(["Replace shorted capacitor"], ["CAP-10U"], more=rush)
+    words = "It goes back by surface post: used devices with a lithium battery do not fly as mail."
+    steps.quote(order, by=world.owner, at=world.ago(9, 1.8), lines=lines, words=words)
+    steps.answer(order, at=world.ago(9, 1.2))
+    steps.mend(order, by=world.owner, at=world.ago(9, 0.8), minutes=20)
+    after = ohms("Main rail", "1200", "300", phase="after")
+    steps.test_and_pass(order, by=world.owner, at=world.ago(9, 0.4), reading=after)
+    talk(world, order, 10, at=world.ago(9, 0.3))
+    finish(world, order, at=world.ago(8.8), home=6)
+    return order
+
+
+def ines(world: World) -> Order:
+    """Part on order, second fault in mid-repair, a promise made anew."""
+    order = request(world, cast.INES, at=world.ago(27), photos=True)
+    steps.receive(order, by=world.packer, at=world.ago(22), weight_grams=2140)
+    steps.find(
+        order, by=world.owner, at=world.ago(21), minutes=40, fault_class="liquid corrosion",
+        reading=ohms("Charger in", "12", "5000"), words="Tea reached the charge circuit. The rest of the board is clean.",
+        idea_answer="partly", idea_words="The board stays; one corner of it is rebuilt.",
+    )  # fmt: skip
+    first = steps.lines_of([], ["CHG-S2"], post="18.00", more=[
+        {"kind": "labour", "text": "Corrosion cleaned, charge circuit rebuilt", "minutes": 120, "quantity": "1", "price": "200.00"},
+    ])  # fmt: skip
+    steps.quote(order, by=world.owner, at=world.ago(20.8), lines=first, promise=world.ago(10).date())
+    spare = Part.objects.get(number="CHG-S2")
+    stock.count(
+        part=spare,
+        counted=0,
+        key="demo-count-chg",
+        by=lifecycle.staff(world.owner),
+        at=world.ago(20.4),
+        why="two were cracked in the tray",
+    )
+    steps.answer(order, at=world.ago(20))
+    stock.receive(
+        part=spare,
+        quantity=3,
+        unit_cost=Decimal("70.10"),
+        key="demo-chg",
+        by=lifecycle.staff(world.owner),
+        at=world.ago(14.4),
+        why="special order",
+    )
+    repair.parts_came(order=order, by=world.owner, at=world.ago(14.4))
+    work.write_down(order=order, kind="repair", minutes=80, by=world.owner, at=world.ago(13))
+    finding = Finding.objects.create(
+        order=order, key="demo-ines-2", fault_class="driver chip", place="Keyboard light driver", mendable="yes",
+        words="With the charge circuit alive again the keyboard light stays dark: its driver was wetted too.",
+        idea_answer="partly", at=world.ago(12.8), by=world.owner,
+    )  # fmt: skip
+    order.refresh_from_db()
+    offers.second_fault(
+        order=order, seen_version=order.version, found=finding, by=world.owner, at=world.ago(12.8)
+    )
+    second = [
+        *first,
+        {
+            "kind": "labour",
+            "text": "Keyboard light driver replaced",
+            "minutes": 30,
+            "quantity": "1",
+            "price": "40.00",
+        },
+    ]
+    steps.quote(order, by=world.owner, at=world.ago(12.7), lines=second, promise=world.ago(8).date())
+    steps.answer(order, at=world.ago(12.1))
+    work.write_down(order=order, kind="look", minutes=15, by=world.owner, at=world.ago(12))
+    steps.mend(order, by=world.owner, at=world.ago(11), minutes=50)
+    after = ohms("Charger in", "8200", "5000", phase="after")
+    steps.test_and_pass(order, by=world.owner, at=world.ago(10), reading=after, minutes=40)
+    talk(world, order, 25, at=world.ago(9.5))
+    finish(world, order, at=world.ago(9), cost="14.20")
+    return order
+
+
+def dov(world: World) -> Order:
+    """Data only: the power chip is dead, the photos live."""
+    order = request(world, cast.DOV, at=world.ago(16))
+    steps.receive(order, by=world.packer, at=world.ago(13))
+    steps.find(
+        order, by=world.owner, at=world.ago(12), minutes=62, fault_class="power chip",
+        reading=ohms("Processor rail", "0.9", "6"), words="The power chip is dead and tied to this board. We can keep it alive long enough to copy your photos.",
+    )  # fmt: skip
+    lines = steps.lines_of(["Recover data from original board"], ["STICK-32"])
+    steps.quote(order, by=world.owner, at=world.ago(11.8), lines=lines)
+    steps.answer(order, at=world.ago(10.5))
+    steps.mend(order, by=world.owner, at=world.ago(8.4), minutes=95)
+    after = ohms("Processor rail", "6.4", "6", phase="after")
+    steps.test_and_pass(
+        order, by=world.owner, at=world.ago(7.5), reading=after, minutes=20, outcome="data only"
+    )
+    talk(world, order, 20, at=world.ago(7))
+    finish(world, order, at=world.ago(6.6))
+    return order
+
+
+def garrick(world: World) -> Order:
+    """Serial mixed up on the form; cleared up, mended, disputed later."""
+    order = request(world, cast.GARRICK, at=world.ago(20), photos=True)
+    contents = [
+        {"what": "Phone", "announced": True, "here": True},
+        {"what": "SIM tray", "announced": True, "here": False},
+    ]
+    steps.receive(
+        order, by=world.packer, at=world.ago(17), serial_read="ZZ-0471", contents=contents, condition="Deep scratch across the glass",
+    )  # fmt: skip
+    lifecycle.release(
+        order,
+        reason=SlipReason.WRONG_DEVICE,
+        by=lifecycle.staff(world.owner),
+        at=world.ago(16.4),
+        note="Typing slip, says the customer.",
+    )
+    steps.find(
+        order, by=world.owner, at=world.ago(16), minutes=22, fault_class="cracked joint",
+        reading=ohms("Antenna line", "900", "1500"), words="The fall cracked a joint at the antenna switch.",
+    )  # fmt: skip
+    steps.quote(
+        order, by=world.owner, at=world.ago(15.9), remedy="Rework antenna switch joint", parts=("ANT-J1",)
+    )
+    steps.answer(order, at=world.ago(15.4))
+    steps.mend(order, by=world.owner, at=world.ago(14.9), minutes=35)
+    after = ohms("Antenna line", "2100", "1500", phase="after")
+    steps.test_and_pass(order, by=world.owner, at=world.ago(14.6), reading=after)
+    finish(world, order, at=world.ago(14.4))
+    talk(world, order, 40, at=world.ago(5))
+    Cost.objects.create(
+        order=order,
+        key="demo-dispute",
+        what="Fee of a disputed card payment",
+        amount=Decimal("15.00"),
+        at=world.ago(5),
+        by=world.owner,
+    )
+    return order
+
+
+def wendeline(world: World, before: Order) -> Order:
+    """A comeback: our own joint cracked; mended free."""
+    order = request(world, cast.WENDELINE, at=world.ago(7))
+    Order.objects.filter(pk=order.pk).update(comeback_of=before)
+    steps.receive(order, by=world.packer, at=world.ago(4.2))
+    steps.find(
+        order, by=world.owner, at=world.ago(3.9), minutes=12, fault_class="own work",
+        reading=ohms("Charger in", "60", "5000"), words="A joint we made in December has cracked. That is ours; you pay nothing.",
+    )  # fmt: skip
+    lines = [
+        {"kind": "labour", "text": "Our joint made anew, under warranty", "minutes": 25, "quantity": "1", "price": "0"},
+        {"kind": "part", "part": Part.objects.get(number="FLUX-1").pk, "quantity": "1", "price": "0"},
+        {"kind": "post", "text": "Return post, on us", "quantity": "1", "price": "0"},
+    ]  # fmt: skip
+    steps.quote(order, by=world.owner, at=world.ago(3.85), lines=lines)
+    steps.answer(order, at=world.ago(3.6))
+    steps.mend(order, by=world.owner, at=world.ago(3.3), minutes=25)
+    after = ohms("Charger in", "8100", "5000", phase="after")
+    steps.test_and_pass(order, by=world.owner, at=world.ago(3.2), reading=after, minutes=20)
+    talk(world, order, 8, at=world.ago(3.1))
+    finish(world, order, at=world.ago(3))
+    return order

@@ -1,0 +1,76 @@
+"""Where the demonstration's walks happen: the people, the moment, and what many walks share."""
+
+import datetime as dt
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from intake import album, submissions
+from intake.models import Order, Person
+from intake.request_answers import RequestAnswers
+from quotes.diagnosis import Measured
+from shop.bench import work
+from shop.demo import pictures, steps
+
+# What the card company keeps of each invented bill, as the shop wrote it down.
+CARD = {
+    "112.32": "3.56",
+    "129.16": "4.05",
+    "385.44": "11.78",
+    "241.72": "7.31",
+    "128.48": "4.03",
+    "12.00": "0.65",
+}
+
+
+@dataclass
+class World:
+    """Where the walks happen: the two people and the moment everything is counted back from."""
+
+    owner: Person
+    packer: Person
+    as_of: dt.datetime
+
+    def ago(self, days: float, hours: float = 0) -> dt.datetime:
+        return self.as_of - dt.timedelta(days=days, hours=hours)
+
+
+def request(world: World, answers: RequestAnswers, *, at: dt.datetime, photos: bool = False) -> Order:
+    key = f"demo-{answers.name}-{answers.serial}-{at:%Y%m%d%H%M}"
+    order, _ = submissions.submit(answers=answers, form_key=key, at=at)
+    if photos:
+        for role, draw in (("outside", pictures.parcel), ("opening", pictures.opened)):
+            album.add_photo(order=order, content=draw(order.pk), role=role, by="pim", at=at)
+    return order
+
+
+def paid(world: World, order: Order, *, at: dt.datetime) -> None:
+    bill = order.invoices.order_by("-issued_at").first()
+    fee = Decimal(CARD.get(str(bill.total.quantize(Decimal("0.01"))), "0")) if bill else Decimal(0)
+    steps.pay(order, by=world.owner, at=at, fee=fee)
+
+
+def talk(world: World, order: Order, minutes: int, *, at: dt.datetime) -> None:
+    work.write_down(order=order, kind="talk", minutes=minutes, by=world.owner, at=at)
+
+
+def finish(world: World, order: Order, *, at: dt.datetime, home: float = 2, cost: str = "9.40") -> None:
+    """Paid, sent, and delivered `home` days later if that is over by now."""
+    paid(world, order, at=at - dt.timedelta(hours=2))
+    steps.send(order, by=world.packer, at=at, cost=cost)
+    if at + dt.timedelta(days=home) < world.as_of:
+        steps.deliver(order, by=world.packer, at=at + dt.timedelta(days=home))
+
+
+def measured(typed: str, point: str, mode: str, **more: Any) -> Measured:
+    return Measured(typed=typed, point=point, mode=mode, **more)
+
+
+def ohms(
+    point: str, value: str, low: str, *, phase: str = "before", source: str = "own good boards, n=5"
+) -> Measured:
+    number = Decimal(value)
+    return measured(
+        f"{point} {value}", point, "ohms", value=number, unit="ohm", low=Decimal(low),
+        expected_from=source, verdict="ok" if number >= Decimal(low) else "short", phase=phase,
+    )  # fmt: skip

@@ -1,0 +1,77 @@
+"""A trade customer's batch in the demonstration. All invented."""
+
+from decimal import Decimal
+
+from intake import lifecycle
+from intake.models import Order
+from quotes import stock
+from quotes.models import Part
+from shop.demo import cast, steps
+from shop.demo.stage import World, ohms, request, talk
+from shop.models import Cost
+
+
+def stallmere(world: World) -> list[Order]:
+    """A trade customer's four boards: three mended, one burnt; paid by the month."""
+    boards = [request(world, answers, at=world.ago(11)) for answers in cast.STALLMERE]
+    boards[0].customer.trade = True
+    boards[0].customer.save(update_fields=["trade"])
+    looks, repairs, tests = (22, 21, 21, 21), (42, 42, 42, 0), (14, 13, 13, 0)
+    for number, order in enumerate(boards):
+        order.customer.refresh_from_db()
+        steps.receive(
+            order, by=world.packer, at=world.ago(8.2, -0.1 * number), cell_state="none", weight_grams=40
+        )
+        if number == 3:
+            _burnt(world, order, looks[3])
+            continue
+        steps.find(
+            order, by=world.owner, at=world.ago(7 - 0.1 * number), minutes=looks[number], fault_class="charge chip",
+            reading=ohms("Charger in", "25", "5000"), words="Charge chip dead.",
+        )  # fmt: skip
+        lines = [
+            {"kind": "labour", "text": "Charge chip replaced, trade price", "minutes": 42, "quantity": "1", "price": "70.00"},
+            {"kind": "part", "part": Part.objects.get(number="CHG-L22").pk, "quantity": "1", "tax": "0"},
+            {"kind": "post", "text": "Return post, the batch", "quantity": "1", "price": "0" if number else "18.00"},
+        ]  # fmt: skip
+        steps.quote(order, by=world.owner, at=world.ago(6.8 - 0.1 * number), lines=lines)
+        steps.answer(order, at=world.ago(6), name="Stallmere Phones")
+        steps.mend(order, by=world.owner, at=world.ago(5 - 0.1 * number), minutes=repairs[number])
+        after = ohms("Charger in", "7600", "5000", phase="after")
+        steps.test_and_pass(
+            order, by=world.owner, at=world.ago(4.4 - 0.1 * number), reading=after, minutes=tests[number]
+        )
+        steps.send(order, by=world.packer, at=world.ago(4), cost="0" if number else "14.20", weight=40)
+    spare = Part.objects.get(number="CHG-L22")
+    stock.count(
+        part=spare,
+        counted=spare.on_hand - 2,
+        key="demo-fakes",
+        by=lifecycle.staff(world.owner),
+        at=world.ago(6.5),
+        why="two of the lot are fakes, found by sample test",
+    )
+    Cost.objects.create(
+        order=boards[0],
+        key="demo-fakes",
+        what="Two fake chips written off",
+        amount=Decimal("19.00"),
+        at=world.ago(6.5),
+        by=world.owner,
+    )
+    talk(world, boards[0], 18, at=world.ago(4))
+    return boards
+
+
+def _burnt(world: World, order: Order, look: int) -> None:
+    steps.find(
+        order, by=world.owner, at=world.ago(6.6), minutes=look, fault_class="burnt board",
+        reading=ohms("Main rail", "0.05", "300"), words="An inner layer is burnt through. It cannot be mended.",
+    )  # fmt: skip
+    lines = [
+        {"kind": "labour", "text": "Inner layer bridged", "minutes": 60, "quantity": "1", "price": "70.00"},
+        {"kind": "post", "text": "Return post, the batch", "quantity": "1", "price": "0"},
+    ]  # fmt: skip
+    steps.quote(order, by=world.owner, at=world.ago(6.5), lines=lines)
+    steps.answer(order, choice="back", at=world.ago(6), name="Stallmere Phones")
+    steps.send(order, by=world.packer, at=world.ago(4), cost="0", weight=40)

@@ -1,5 +1,105 @@
 """Posts at 30: measure, find, say what it needs."""
 
-from django.urls import URLPattern
+from typing import Any
 
-urlpatterns: list[URLPattern] = []
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404
+from django.urls import URLPattern, path
+from django.views.decorators.http import require_POST
+
+from intake.lifecycle import SheetMoved
+from intake.stations import Station
+from quotes import diagnosis
+from quotes.diagnosis import Found
+from shop.access import now, order_for_staff, person_of, staff_only
+from shop.bench import kept_text, work
+from shop.traveller.acting import acted, seen_version, to_sheet
+from shop.traveller.forms_diagnosis import FindingForm, ReadingForm
+from shop.traveller.measuring import measured_from
+from shop.traveller.signing import sign_finding
+
+
+@require_POST
+@staff_only
+def take_reading(request: HttpRequest, code: str) -> HttpResponse:
+    """One typed line becomes a reading; the sentence says how it was understood."""
+    order, at = order_for_staff(code), now()
+
+    def deed(given: dict[str, Any]) -> str:
+        measured, understood = measured_from(given)
+        pk = given.get("instead_of")
+        instead = get_object_or_404(order.readings, pk=pk) if pk else None
+        diagnosis.take_reading(
+            order=order, measured=measured, key=given["key"], by=person_of(request), at=at, instead_of=instead
+        )
+        return understood
+
+    return acted(request, order, ReadingForm(request.POST), deed, name="reading", at="readings")
+
+
+@require_POST
+@staff_only
+def look(request: HttpRequest, code: str) -> HttpResponse:
+    """Start or stop the minutes of looking."""
+    order, at, person = order_for_staff(code), now(), person_of(request)
+    if request.POST.get("go") == "stop":
+        ended = work.stop(by=person, at=at)
+        said = f"Stopped. {ended.minutes} minutes are written down." if ended else "Nothing was running."
+        return to_sheet(request, order, said, at="here")
+    work.start(order=order, kind="look", by=person, at=at)
+    return to_sheet(request, order, "The minutes run.", at="here")
+
+
+@require_POST
+@staff_only
+def keep_finding(request: HttpRequest, code: str) -> HttpResponse:
+    """What is typed so far is kept on the server; by script every five seconds, or by the button."""
+    order, at = order_for_staff(code), now()
+    fields = {
+        name: value
+        for name, value in request.POST.items()
+        if name in FindingForm.base_fields and name != "key"
+    }
+    by_script = request.headers.get("X-Requested-With") == "benchpost"
+    try:
+        kept_text.keep(order=order, station=Station.DIAGNOSIS, fields=fields, by=person_of(request), at=at)
+    except SheetMoved as moved:
+        return (
+            JsonResponse({"error": moved.sentence}, status=409)
+            if by_script
+            else to_sheet(request, order, moved.sentence)
+        )
+    return (
+        JsonResponse({"kept": True}) if by_script else to_sheet(request, order, "Kept for later.", at="here")
+    )
+
+
+@require_POST
+@staff_only
+def finding(request: HttpRequest, code: str) -> HttpResponse:
+    """Sign 30."""
+    order, at = order_for_staff(code), now()
+
+    def deed(given: dict[str, Any]) -> str:
+        key = given.pop("key")
+        found = sign_finding(
+            order=order,
+            seen_version=seen_version(request),
+            found=Found(**given),
+            key=key,
+            by=person_of(request),
+            at=at,
+        )
+        return (
+            "Signed. Now the quote." if found.mendable == "yes" else "Signed. The customer is told; pack it."
+        )
+
+    return acted(request, order, FindingForm(request.POST, order=order), deed, name="finding", at="here")
+
+
+urlpatterns: list[URLPattern] = [
+    path("sheet/<code:code>/reading/", take_reading, name="take_reading"),
+    path("sheet/<code:code>/look/", look, name="look"),
+    path("sheet/<code:code>/finding/keep/", keep_finding, name="keep_finding"),
+    path("sheet/<code:code>/finding/", finding, name="finding"),
+]

@@ -11,8 +11,8 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.utils.http import urlencode
 
-from intake import drain
-from intake.models import Order, Person
+from intake import drain, visits
+from intake.models import CustomerLink, Order, Person
 from shop.office.kept import keep_post
 
 View = Callable[..., HttpResponse]
@@ -69,3 +69,16 @@ def _ask_to_sign_in(request: HttpRequest) -> HttpResponse:
     else:
         back = request.get_full_path()
     return HttpResponseRedirect(f"{reverse('shop:sign_in')}?{urlencode({'next': back})}")
+
+
+class LinkGone(Exception):
+    """This browser holds no live link to that order; nobody learns whether there is such an order."""
+
+
+def order_for_link(request: HttpRequest, code: str) -> tuple[Order, CustomerLink]:
+    """The order whose link this browser opened. Raises LinkGone for no link, a dead one, or one to another order."""
+    link = visits.link_from(request, code, at=now())
+    if link is None:
+        raise LinkGone
+    rows = Order.objects.select_related("device", "customer", "arrival", "parcel", "warranty")
+    return rows.get(pk=link.order_id), link

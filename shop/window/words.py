@@ -1,0 +1,114 @@
+"""Who has to act now, what holds it up and how it ended, in the customer's words."""
+
+import datetime as dt
+
+from django.utils import timezone
+
+from intake import wording
+from intake.house import house
+from intake.models import Order
+from intake.stations import Outcome, SlipReason, Station
+
+SLIPS: dict[SlipReason, tuple[str, str]] = {
+    SlipReason.CUSTOMER: ("for you", "We have asked you something. Please answer below, or ring us."),
+    SlipReason.PART: (
+        "for a part",
+        "A part for your repair is on order. Work goes on when it is here; the price stays.",
+    ),
+    SlipReason.PAYMENT: ("for payment", "We go on when the payment is in."),
+    SlipReason.QUARANTINE: (
+        "because of the battery",
+        (
+            "The battery may not be sound, so the device is kept apart and not charged. It cannot go back by ordinary "
+            "post while that battery is in it. We tell you what can be done; local rules go first."
+        ),
+    ),
+    SlipReason.WRONG_DEVICE: (
+        "for a word from you",
+        "The serial on the device is not the one on your form. Please tell us below which is right.",
+    ),
+    SlipReason.DISPUTE: ("because of a dispute", "We go on when it is settled."),
+    SlipReason.LOST: (
+        "for the carrier",
+        "The parcel has not turned up. We have asked the carrier and will tell you.",
+    ),
+}
+ENDINGS: dict[str, str] = {
+    Outcome.FIXED: "It is mended and home.",
+    Outcome.PART_FIXED: "It is home, mended in part.",
+    Outcome.DATA_ONLY: "It is home; the data was saved.",
+    Outcome.NO_FIX: "It is home. We could not mend it.",
+    Outcome.DECLINED: "It is home, as it came.",
+    Outcome.RECYCLED: "It is wiped and recycled.",
+    Outcome.UNCLAIMED: "Nobody claimed it, and this order is closed.",
+    Outcome.WITHDRAWN: "This request is called off. There is nothing to pay.",
+}
+
+
+def moment_in_zone(value: dt.datetime) -> dt.datetime:
+    return timezone.localtime(value)
+
+
+def day(value: dt.datetime | dt.date) -> str:
+    return wording.day(moment_in_zone(value) if isinstance(value, dt.datetime) else value, house().locale)
+
+
+def turn(
+    order: Order,
+    *,
+    owed: str = "",
+    until: dt.datetime | None = None,
+    lapsed: bool = False,
+    asked: bool = False,
+) -> str:
+    """One line: whose turn it is, and what comes next.
+
+    `owed` is the sum still to pay as it is written, "" for nothing; `until` the day an open quote stands;
+    `lapsed` says that it no longer does; `asked` that a question of the customer waits for us.
+    """
+    at = order.at_station
+    if at is Station.HOME:
+        return ENDINGS.get(order.outcome, "This order is closed.")
+    if at is Station.GOODS_IN:
+        return _before_arrival(order)
+    if asked and at is not Station.WAY_HOME:
+        return (
+            "Our turn: you asked us something, and we will answer. Nothing is decided by asking."
+            if at is Station.GO_AHEAD
+            else "Our turn: you asked us something, and we will answer."
+        )
+    if at is Station.GO_AHEAD:
+        if lapsed or until is None:
+            return "Your turn: our quote has lapsed. Ask for a fresh one, or for the device back as it is."
+        return f"Your turn: our quote waits for your answer until {day(until)}."
+    if at is Station.GOODS_OUT:
+        return _before_the_way(order, owed)
+    return _SAID[at] + (
+        f" We mean to have it done by {day(order.promise)}."
+        if order.promise and at in (Station.REPAIR, Station.TEST)
+        else ""
+    )
+
+
+def _before_arrival(order: Order) -> str:
+    if order.posted_at is None:
+        return "Your turn: post the device to us, with its slip in the box."
+    return f"The carrier's turn: you posted it on {day(order.posted_at)}. We tell you as soon as it is here."
+
+
+def _before_the_way(order: Order, owed: str) -> str:
+    if order.outcome == Outcome.RECYCLED:
+        return "Our turn: we wipe it, write down how, and hand it to a recycler."
+    if owed:
+        return f"Your turn: {owed} to pay. We send the parcel when it is paid."
+    return "Our turn: we pack it and tell you when it is on its way."
+
+
+_SAID: dict[Station, str] = {
+    Station.REQUEST: "Your turn: the request is not finished yet.",
+    Station.DIAGNOSIS: "Our turn: we look for the fault. Nothing is mended before you know the price.",
+    Station.QUOTE: "Our turn: we are working out one fixed price for you.",
+    Station.REPAIR: "Our turn: it is being mended.",
+    Station.TEST: "Our turn: it is being tested.",
+    Station.WAY_HOME: "The carrier's turn: it is on its way to you.",
+}

@@ -97,7 +97,6 @@ USE_I18N = False
 STATIC_URL = "/static/"
 STATIC_ROOT = DATA / "static"
 STATICFILES_DIRS = [
-    ROOT / "shop" / "static",
     *[
         ("fonts", str(importlib.resources.files(package) / "files"))
         for package in (

@@ -1,5 +1,6 @@
 """The customer's answer to a quote: choose, read it once more, sign with a typed name. Only the last step decides."""
 
+from decimal import Decimal
 from typing import Any
 
 from django.contrib import messages
@@ -65,6 +66,7 @@ def _review(
         "order": order,
         "quote": quote,
         "choice": choice,
+        "free": not choice["total"] or not Decimal(choice["total"]),
         "button": button_words(quote, choice),
         "bill": bill_of(quote),
         "form": form,
@@ -75,11 +77,12 @@ def _review(
 
 def button_words(quote: Quote, choice: dict[str, str]) -> str:
     """The words on the button that binds; kept with the decision."""
-    total = money(choice["total"], quote.currency) if choice["total"] else ""
+    free = not choice["total"] or not Decimal(choice["total"])
+    total = "" if free else money(choice["total"], quote.currency)
     return {
         "mend": f"Yes, mend it for {total}",
-        "back": f"Send it back as it is, {total}",
-        "recycle": f"Wipe it and recycle it, {total}",
+        "back": f"Send it back as it is, {total}".rstrip(" ,"),
+        "recycle": f"Wipe it and recycle it, {total}".rstrip(" ,"),
         "first": "Finish only the first job",
     }[choice["choice"]]
 

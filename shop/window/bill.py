@@ -51,12 +51,19 @@ def under_choices(quote: Quote) -> dict[str, str]:
 
 
 def _under(choice: dict[str, str], quote: Quote) -> str:
-    words = [f"{money(choice['total'], quote.currency)} in all."] if choice["total"] else []
+    words = [to_pay(choice, quote)] if choice["total"] else []
     if choice["choice"] == "mend" and quote.promise:
         words.append(f"We mean to have it done by {day(quote.promise)}.")
     if choice["words"] and choice["words"] != "Nothing to pay.":
         words.append(choice["words"])
     return " ".join(words)
+
+
+def to_pay(choice: dict[str, str], quote: Quote) -> str:
+    """What a choice costs in all, as a sentence."""
+    return (
+        f"{money(choice['total'], quote.currency)} in all." if Decimal(choice["total"]) else "Nothing to pay."
+    )
 
 
 def choice_of(quote: Quote, name: str) -> dict[str, str] | None:

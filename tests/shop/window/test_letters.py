@@ -1,0 +1,151 @@
+"""Every letter, written by the real actions: complete in plain text, once, without a tag or a bare variable."""
+
+import datetime as dt
+import html
+import re
+from pathlib import Path
+from types import SimpleNamespace
+
+import pytest
+from django.conf import settings
+from django.db import transaction
+
+from intake import letters, questions, submissions
+from intake.lifecycle import CUSTOMER
+from intake.models import Letter, Letterhead, Order
+from intake.stations import Station
+from quotes import billing, offers, payments
+from quotes.models import Finding
+from shop.bench import repair
+from shop.returns import out
+from tests import walk
+
+AT = dt.datetime(2026, 2, 2, 9, 0, tzinfo=dt.UTC)
+NAMES = "O'Neill & Daughters <b>"
+KINDS = sorted(
+    path.name.removesuffix(".subject.txt") for path in Path("templates/letters").glob("*.subject.txt")
+)
+
+
+def _go_ahead(bench: SimpleNamespace, **changes: object) -> Order:
+    return walk.to(walk.request(at=AT, **changes), Station.GO_AHEAD, by=bench.technician, at=AT)
+
+
+def every_letter(bench: SimpleNamespace) -> dict[str, Letter]:
+    """One of each kind, written on the way of a dozen orders."""
+    by = bench.technician
+    home = walk.to(walk.request(at=AT, name=NAMES), Station.HOME, by=by, at=AT)
+    questions.ask(order=home, text="Is it <b>safe</b>?\nIt's mine.", form_key="q", at=AT)
+    questions.answer(order=home, text="It is, Mara's photos too.", form_key="a", by=by, at=AT)
+    gone = walk.request(at=AT)
+    submissions.withdraw(order=gone, seen_version=gone.version, by=CUSTOMER, at=AT)
+    hopeless = walk.to(walk.request(at=AT), Station.DIAGNOSIS, by=by, at=AT)
+    walk.find(hopeless, by=by, at=AT, mendable="no")
+    late = _go_ahead(bench)
+    quote = late.quotes.get()
+    offers.remind(quote=quote, number=1, at=AT)
+    offers.lapse(quote=quote, at=quote.valid_until + dt.timedelta(days=1))
+    _go_ahead(bench, standing_limit=quote.total)
+    for choice in ("back", "recycle"):
+        order = _go_ahead(bench)
+        walk.answer(order, choice=choice, at=AT)
+    out.recycle(order=order, seen_version=order.version, method="Destroyed", by=by, at=AT)
+    _first_only(bench)
+    _no_fix_and_credit(bench)
+    with transaction.atomic():
+        letters.post(order=home, kind="fresh_link", key="f", to="a@example.com", context={}, at=AT)
+        letters.post(
+            order=None, kind="request_resume", key="r", to="a@example.com",
+            context={"link_address": "https://bench.example.com/request/resume/x/"}, at=AT,
+        )  # fmt: skip
+    return {letter.kind: letter for letter in Letter.objects.order_by("-id")}
+
+
+def _first_only(bench: SimpleNamespace) -> None:
+    order = walk.to(walk.request(at=AT), Station.REPAIR, by=bench.technician, at=AT)
+    second = Finding.objects.create(
+        order=order, key="second", fault_class="short", words="A second fault.", mendable="yes", at=AT,
+        by=bench.technician,
+    )  # fmt: skip
+    offers.second_fault(order=order, seen_version=order.version, found=second, by=bench.technician, at=AT)
+    order.refresh_from_db()
+    walk.quote(order, by=bench.technician, at=AT, parts=())
+    walk.answer(order, choice="first", at=AT)
+
+
+def _no_fix_and_credit(bench: SimpleNamespace) -> None:
+    order = walk.to(walk.request(at=AT), Station.REPAIR, by=bench.technician, at=AT)
+    repair.no_fix(
+        order=order,
+        seen_version=order.version,
+        words="The board's core is cracked.",
+        by=bench.technician,
+        at=AT,
+    )
+    walk.pay(order, by=bench.technician, at=AT)
+    billing.credit(invoice=order.invoices.get(), why="A goodwill gesture", by=bench.technician, at=AT)
+    payments.refund(
+        order=order, kind="card", amount=-billing.balance(order), key="back", by=bench.technician, at=AT,
+        note="Goodwill",
+    )  # fmt: skip
+
+
+@pytest.fixture
+def written(bench: SimpleNamespace) -> dict[str, Letter]:
+    return every_letter(bench)
+
+
+def test_every_kind_is_written_and_complete(written: dict[str, Letter]) -> None:
+    assert sorted(written) == KINDS
+    head = Letterhead.current()
+    for kind, letter in written.items():
+        assert letter.subject and "&" not in letter.subject.replace("& D", ""), kind
+        assert len(letter.subject) < 78, f"{kind}: {letter.subject}"
+        assert head.name in letter.text and "{" not in letter.text + letter.subject, kind
+        assert "&#" not in letter.text and "None" not in letter.text, kind
+        assert not re.search(r"\n\n\n|\. \.|\.\.|  \w", letter.text), kind
+        assert len(letter.text) > 350, kind
+        assert "turn" in letter.text or "need do nothing" in letter.text or kind in {
+            "home", "fresh_link", "request_resume", "withdrawn", "credited", "refunded", "recycled", "answer",
+            "paid",
+        }, kind  # fmt: skip
+
+
+def test_text_and_html_say_the_same(written: dict[str, Letter]) -> None:
+    for kind, letter in written.items():
+        body = re.sub(r"<style>.*?</style>|<title>.*?</title>", "", letter.html, flags=re.DOTALL)
+        seen = html.unescape(re.sub(r"<[^>]+>", " ", body))
+        words = re.findall(r"[\w$.,']+", letter.text.split("\n-- ")[0])
+        missing = [word for word in words if word not in seen]
+        assert not missing, f"{kind}: {missing}"
+
+
+def test_only_a_customers_letter_holds_the_customers_link(written: dict[str, Letter]) -> None:
+    for kind, letter in written.items():
+        wants = kind not in {"question_for_shop", "request_resume"}
+        assert (letter.link_id is not None, "[[link]]" in letter.text) == (wants, wants), kind
+        assert "/answer/" not in letter.text + letter.html, "no letter holds an address that decides"
+    assert "https://bench.example.com/request/resume/x/" in written["request_resume"].text
+
+
+def test_names_are_text_in_both_parts(written: dict[str, Letter]) -> None:
+    letter = Letter.objects.filter(kind="home", order__customer__name=NAMES).get()
+    assert NAMES in letter.text
+    assert "O&#x27;Neill &amp; Daughters &lt;b&gt;" in letter.html
+
+
+def test_amounts_and_cautions_stand_where_they_are_due(written: dict[str, Letter]) -> None:
+    assert "CAUTION, battery" in written["request_received"].text
+    quote = written["quote"].order.quotes.first()
+    shown = letters.one_line(written["quote"].subject)
+    assert "can be mended for" in shown and str(quote.total.quantize(quote.total.__class__("0.01"))) in shown
+    assert "If the repair fails you pay" in written["quote"].text
+    assert "To pay:" in written["mended"].text and "reference RF" in written["mended"].text
+    assert "nothing for the work" in written["no_fix"].text
+
+
+def test_time_is_the_shops_own_whatever_asks(bench: SimpleNamespace) -> None:
+    Letterhead.objects.update(zone="Asia/Tokyo")
+    order = walk.to(walk.request(at=AT), Station.DIAGNOSIS, by=bench.technician, at=AT)
+    assert settings.TIME_ZONE == "UTC"
+    assert "Mon 2 Feb, 18:00" in order.letters.get(kind="arrived").text

@@ -35,7 +35,7 @@ class Found:
 
 def look_up(typed: str) -> Found:
     """The first way of reading it that hits anything wins: code, bag, serial, part, person."""
-    words = typed.strip().replace("\x00", "")
+    words = typed.strip()
     if not words:
         return Found(typed, sentence="Scan a code, or type a code, a bag, a serial, a part number or a name.")
     for way in (_by_code, _by_bag, _by_serial, _by_part, _by_person):

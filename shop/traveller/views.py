@@ -22,7 +22,7 @@ def sheet(request: HttpRequest, code: str) -> HttpResponse:
 @staff_only
 def find(request: HttpRequest) -> HttpResponse:
     """One hit leads there, several are listed, none is said kindly."""
-    typed = request.GET.get("q", "").strip()[:200]
+    typed = request.GET.get("q", "").replace("\x00", "").strip()[:200]
     found = look_up(typed)
     if len(found.hits) == 1:
         return HttpResponseRedirect(found.hits[0].url)

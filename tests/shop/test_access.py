@@ -1,0 +1,138 @@
+"""Who may come in: sign-in, roles, where it leads, and what was typed when a sign-in had ended."""
+
+from datetime import datetime
+from types import SimpleNamespace
+
+import pytest
+from django.core.exceptions import PermissionDenied
+from django.http import HttpRequest, HttpResponse
+from django.test import Client, RequestFactory
+
+from intake.models import Person
+from intake.stations import Station
+from quotes.models import Part
+from shop.access import owner_only
+from tests import walk
+
+PASSWORD = "bench-light-on"  # noqa: S105 -- an invented person's, in a test
+
+
+def test_sign_in_leads_to_the_day_sheet(client: Client, technician: Person) -> None:
+    answer = client.post("/sign-in/", {"username": "tarn", "password": PASSWORD})
+    assert (answer.status_code, answer.url) == (303, "/bench/")
+    assert client.get("/bench/").status_code == 200
+
+
+@pytest.mark.parametrize(("name", "password"), [("tarn", "wrong"), ("nobody", PASSWORD), ("", "")])
+def test_sign_in_that_fails_lets_nobody_in(
+    client: Client, technician: Person, name: str, password: str
+) -> None:
+    answer = client.post("/sign-in/", {"username": name, "password": password})
+    assert answer.status_code == 422
+    assert client.get("/bench/").status_code == 302
+
+
+def test_wrong_name_and_wrong_password_are_answered_alike(client: Client, technician: Person) -> None:
+    texts = set()
+    for name, password in (("tarn", "wrong"), ("nobody", PASSWORD)):
+        page = client.post("/sign-in/", {"username": name, "password": password}).content.decode()
+        assert "That name and password do not go together. Please try again." in page
+        texts.add(page.split('role="alert"')[1].split("</div>")[0])
+    assert len(texts) == 1
+
+
+def test_person_who_left_is_answered_like_a_stranger(client: Client, technician: Person) -> None:
+    Person.objects.update(is_active=False)
+    answer = client.post("/sign-in/", {"username": "tarn", "password": PASSWORD})
+    assert "do not go together" in answer.content.decode()
+
+
+def test_person_who_left_is_out_at_once(client: Client, technician: Person) -> None:
+    client.force_login(technician)
+    Person.objects.update(is_active=False)
+    assert client.get("/bench/").status_code == 302
+
+
+@pytest.mark.parametrize(
+    ("wanted", "leads"),
+    [
+        ("/receiving/", "/receiving/"),
+        ("https://elsewhere.example/", "/bench/"),
+        ("//elsewhere.example/", "/bench/"),
+        ("javascript:alert(1)", "/bench/"),
+        ("", "/bench/"),
+    ],
+)
+def test_sign_in_leads_only_to_pages_of_this_house(
+    client: Client, technician: Person, wanted: str, leads: str
+) -> None:
+    answer = client.post("/sign-in/", {"username": "tarn", "password": PASSWORD, "next": wanted})
+    assert answer.url == leads
+
+
+def test_sign_out_only_by_post(client: Client, technician: Person) -> None:
+    client.force_login(technician)
+    assert client.get("/sign-out/").status_code == 405
+    assert client.get("/bench/").status_code == 200
+    client.post("/sign-out/")
+    assert client.get("/bench/").status_code == 302
+
+
+@pytest.mark.parametrize("path", ["/bench/", "/receiving/", "/find/?q=x", "/photo/1/", "/paper/1/"])
+def test_pages_of_the_shop_ask_strangers_to_sign_in(client: Client, db: None, path: str) -> None:
+    answer = client.get(path)
+    assert answer.status_code == 302
+    assert answer.url.startswith("/sign-in/?next=")
+
+
+def test_owner_only_refuses_a_technician(technician: Person, owner: Person) -> None:
+    view = owner_only(lambda request: HttpResponse("figures"))
+
+    def ask(person: Person) -> HttpRequest:
+        request = RequestFactory().get("/books/")
+        request.user = person
+        return request
+
+    assert view(ask(owner)).content == b"figures"
+    with pytest.raises(PermissionDenied):
+        view(ask(technician))
+
+
+def test_post_of_an_ended_sign_in_is_kept_and_can_be_sent(bench: SimpleNamespace, at: datetime) -> None:
+    order, client = walk.request(at=at), Client()
+    words = "The socket is torn. " * 30
+    answer = client.post(f"/sheet/{order.code}/write/", {"text": words, "form_key": "kept"})
+    assert answer.url == "/sign-in/?next=%2Fkept%2F"
+    assert order.messages.count() == 0
+    client.force_login(bench.technician)
+    page = client.get("/kept/").content.decode()
+    assert words.strip() in page
+    assert f'action="/sheet/{order.code}/write/"' in page
+    client.post(f"/sheet/{order.code}/write/", {"text": words, "form_key": "kept"})
+    assert order.messages.get().text == words.strip()
+
+
+def test_kept_post_is_shown_to_nobody_who_is_not_signed_in(client: Client, db: None) -> None:
+    client.post("/sheet/ACDE-FHJK/write/", {"text": "secret words", "password": "never kept"})
+    assert "secret words" not in client.get("/sign-in/?next=/kept/").content.decode()
+    assert client.get("/kept/").status_code == 302
+    assert "never kept" not in str(dict(client.session))
+
+
+def test_kept_post_can_be_dropped(bench: SimpleNamespace) -> None:
+    client = Client()
+    client.post("/sheet/ACDE-FHJK/write/", {"text": "words"})
+    client.force_login(bench.technician)
+    client.post("/kept/")
+    assert client.get("/kept/").url == "/bench/"
+
+
+def test_act_of_an_ended_sign_in_changes_nothing_in_stock_or_station(
+    bench: SimpleNamespace, at: datetime
+) -> None:
+    order = walk.request(at=at)
+    before = list(Part.objects.values_list("on_hand", "reserved"))
+    Client().post(f"/sheet/{order.code}/goods-in/", {"version": order.version, "bag": "B-01"})
+    order.refresh_from_db()
+    assert order.at_station is Station.GOODS_IN
+    assert list(Part.objects.values_list("on_hand", "reserved")) == before

@@ -1,0 +1,187 @@
+"""The day sheet: the order of the hands and its reasons, and a number of queries that stays."""
+
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+from hypothesis import given
+from hypothesis import strategies as st
+
+from intake import questions
+from intake.models import Letter, Order
+from intake.stations import SlipReason, Station
+from shop.daysheet.order_of_work import Job, Waits, lay_out, place
+from shop.daysheet.rows import day_sheet
+from tests import walk
+
+NOW = datetime(2026, 2, 4, 10, 0, tzinfo=UTC)  # a Wednesday
+MONDAY = datetime(2026, 2, 2, 9, 0, tzinfo=UTC)
+# Sign-in 2, orders with people and devices 1, their slips 1; the shop's name may cost one more a minute.
+PAGE_QUERIES = 4
+
+
+def job(code: str = "A", **changes: Any) -> Job:
+    return replace(Job(code=code, station=Station.DIAGNOSIS, since=MONDAY, arrived=True), **changes)
+
+
+@pytest.mark.parametrize(
+    ("changes", "reason"),
+    [
+        ({}, "arrived Monday, not looked at"),
+        ({"begun": True}, "being looked at since Monday"),
+        ({"since": NOW - timedelta(hours=1)}, "arrived today, not looked at"),
+        ({"since": NOW - timedelta(days=1)}, "arrived yesterday, not looked at"),
+        ({"since": NOW - timedelta(days=9)}, "arrived Mon 26 January, not looked at"),
+        ({"station": Station.QUOTE}, "fault found Monday, no quote sent"),
+        ({"station": Station.REPAIR}, "agreed Monday, not begun"),
+        ({"station": Station.REPAIR, "begun": True}, "repair begun"),
+        ({"station": Station.TEST}, "mended, to be tested"),
+        ({"station": Station.GOODS_OUT, "outcome": "fixed"}, "paid, to be packed"),
+        ({"station": Station.GOODS_OUT, "outcome": "declined"}, "to go back as it is"),
+        ({"station": Station.GOODS_OUT, "outcome": "recycled"}, "to be wiped and recycled"),
+        ({"promise": date(2026, 2, 5)}, "promised tomorrow; arrived Monday, not looked at"),
+        ({"promise": date(2026, 2, 4)}, "promised today; arrived Monday, not looked at"),
+        (
+            {"promise": date(2026, 2, 2)},
+            "promised for Mon 2 February, 2 days over; arrived Monday, not looked at",
+        ),
+        ({"promise": date(2026, 2, 9)}, "promised for Mon 9 February; arrived Monday, not looked at"),
+        ({"question_since": NOW.replace(hour=9, minute=12)}, "question waiting since 09:12"),
+        ({"question_since": MONDAY}, "question waiting since Mon 2 February"),
+        ({"letter_stuck": True}, "letter could not be sent"),
+        ({"station": Station.GO_AHEAD, "quote_lapsed": True}, "quote lapsed"),
+        ({"slips": frozenset({SlipReason.QUARANTINE})}, "battery in quarantine: look at it"),
+    ],
+)
+def test_reason_says_why_hands_are_needed(changes: dict[str, Any], reason: str) -> None:
+    placed = place(job(**changes), now=NOW)
+    assert placed is not None
+    assert placed.reason == reason
+
+
+@pytest.mark.parametrize(
+    ("changes", "waits", "reason"),
+    [
+        ({"station": Station.GO_AHEAD}, Waits.CUSTOMER, "to answer the quote"),
+        ({"station": Station.GOODS_OUT, "owes": True}, Waits.CUSTOMER, "to pay"),
+        ({"station": Station.WAY_HOME}, Waits.POST, "on its way home"),
+        ({"slips": frozenset({SlipReason.PART})}, Waits.PARTS, "for a part"),
+        ({"slips": frozenset({SlipReason.WRONG_DEVICE})}, Waits.CUSTOMER, "wrong device"),
+        ({"slips": frozenset({SlipReason.LOST})}, Waits.POST, "lost in the post"),
+    ],
+)
+def test_order_that_waits_says_for_whom(changes: dict[str, Any], waits: Waits, reason: str) -> None:
+    sheet = lay_out([job(**changes)], now=NOW)
+    assert sheet.hands == []
+    assert [(row.waits, row.reason, row.days) for row in sheet.waiting] == [(waits, reason, 2)]
+
+
+def test_order_of_the_hands() -> None:
+    jobs = [
+        job("later", promise=date(2026, 2, 20)),
+        job("fresh", since=NOW),
+        job("pack", station=Station.GOODS_OUT, promise=date(2026, 2, 20)),
+        job("asks", question_since=NOW),
+        job("tomorrow", promise=date(2026, 2, 5)),
+        job("over", promise=date(2026, 2, 1)),
+        job("swollen", slips=frozenset({SlipReason.QUARANTINE})),
+        job("old"),
+    ]
+    hands = [placed.job.code for placed in lay_out(jobs, now=NOW).hands]
+    assert hands == ["swollen", "over", "tomorrow", "asks", "pack", "old", "fresh", "later"]
+
+
+def test_parcels_not_here_are_only_counted() -> None:
+    coming = job("coming", station=Station.GOODS_IN, arrived=False)
+    sheet = lay_out([coming, replace(coming, code="post", posted=True), job("here")], now=NOW)
+    assert (sheet.expected, len(sheet.hands), len(sheet.waiting), sheet.bags) == (2, 1, 0, 1)
+
+
+def test_what_left_is_no_bag_on_the_shelf() -> None:
+    assert lay_out([job(station=Station.WAY_HOME)], now=NOW).bags == 0
+
+
+@given(
+    st.lists(
+        st.builds(
+            Job,
+            code=st.text("ABC", min_size=1),
+            station=st.sampled_from([station for station in Station if 20 <= station < 100]),
+            since=st.datetimes(datetime(2025, 1, 1), datetime(2027, 1, 1), timezones=st.just(UTC)),
+            promise=st.none() | st.dates(date(2025, 1, 1), date(2027, 1, 1)),
+            arrived=st.booleans(),
+            slips=st.frozensets(st.sampled_from(SlipReason), max_size=3),
+            letter_stuck=st.booleans(),
+            owes=st.booleans(),
+        ),
+        max_size=12,
+    )
+)
+def test_every_open_order_is_in_exactly_one_place(jobs: list[Job]) -> None:
+    sheet = lay_out(jobs, now=NOW)
+    assert len(sheet.hands) + len(sheet.waiting) + sheet.expected == len(jobs)
+
+
+@pytest.fixture
+def desk(bench: SimpleNamespace) -> Client:
+    client = Client()
+    client.force_login(bench.technician)
+    return client
+
+
+def test_page_without_orders_says_what_shows_here(desk: Client) -> None:
+    assert "Nothing needs hands" in desk.get("/bench/").content.decode()
+
+
+def test_rows_read_what_the_order_of_work_needs(bench: SimpleNamespace, at: datetime) -> None:
+    by = bench.technician
+    looked = walk.receive(walk.request(at=at), by=by, at=at)
+    asked = walk.to(walk.request(at=at), Station.GO_AHEAD, by=by, at=at)
+    owing = walk.to(walk.request(at=at), Station.GOODS_OUT, by=by, at=at)
+    paid = walk.pay(walk.to(walk.request(at=at), Station.GOODS_OUT, by=by, at=at), by=by, at=at)
+    sent = walk.to(walk.request(at=at), Station.WAY_HOME, by=by, at=at)
+    coming, stuck = walk.request(at=at), walk.request(at=at)
+    walk.to(walk.request(at=at), Station.HOME, by=by, at=at)
+    questions.ask(order=asked, text="When?", form_key="q", at=at)
+    Letter.objects.filter(order=stuck).update(state=Letter.State.DEAD)
+    sheet, orders = day_sheet(at=at)
+    assert {placed.job.code: placed.reason.split("; ")[-1] for placed in sheet.hands} == {
+        looked.code: "arrived today, not looked at",
+        asked.code: "question waiting since 09:00",
+        paid.code: "paid, to be packed",
+        stuck.code: "letter could not be sent",
+    }
+    assert {row.job.code: row.reason for row in sheet.waiting} == {
+        owing.code: "to pay",
+        sent.code: "on its way home",
+    }
+    assert (sheet.expected, sheet.bags) == (1, 4)
+    assert coming.code in orders
+
+
+def test_lapsed_quote_comes_back_to_the_hands(bench: SimpleNamespace, at: datetime) -> None:
+    from shop.clock import tick
+
+    order = walk.to(walk.request(at=at), Station.GO_AHEAD, by=bench.technician, at=at)
+    late = at + timedelta(days=200)
+    tick(at=late)
+    sheet, _ = day_sheet(at=late)
+    assert [(placed.job.code, placed.reason) for placed in sheet.hands] == [(order.code, "quote lapsed")]
+
+
+@pytest.mark.parametrize("orders", [1, 3, 50])
+def test_page_takes_as_many_queries_whatever_the_number_of_orders(
+    desk: Client, bench: SimpleNamespace, at: datetime, orders: int
+) -> None:
+    desk.get("/bench/")
+    for _ in range(orders):
+        walk.receive(walk.request(at=at), by=bench.technician, at=at)
+    with CaptureQueriesContext(connection) as seen:
+        page = desk.get("/bench/").content.decode()
+    assert page.count('class="run"') == orders == Order.objects.count()
+    assert len(seen) == PAGE_QUERIES

@@ -8,7 +8,7 @@ from django.template import Context, Engine
 
 from intake.papers.head import Head
 from intake.papers.html import ROOT, pdf_in_child
-from intake.papers.words import fitted
+from intake.papers.words import fit, fitted
 
 Press = Callable[..., bytes]
 
@@ -33,7 +33,7 @@ def _engine() -> Engine:
 
 def filled(template: str, paper: Paper, **more: Any) -> str:
     """The HTML of a paper. Texts are made fit first, so that a template never meets a raw one."""
-    safe = fitted(paper)
+    safe, more = fitted(paper), {name: fitted(value) for name, value in more.items()}
     return str(
         _engine()
         .get_template(template)
@@ -44,4 +44,6 @@ def filled(template: str, paper: Paper, **more: Any) -> str:
 def printed(template: str, paper: Paper, *, title: str, press: Press = pdf_in_child, **more: Any) -> bytes:
     """The PDF of a paper. `press` is pdf_in_child, or pdf_from_html where the caller is itself bounded."""
     head = paper.head
-    return press(filled(template, paper, **more), title=title, language=head.language, page=head.page)
+    return press(
+        filled(template, paper, **more), title=fit(title, 120), language=head.language, page=head.page
+    )

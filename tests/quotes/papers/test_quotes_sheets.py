@@ -1,0 +1,102 @@
+"""The papers of the price: sound as files, calm under any text, and saying every amount."""
+
+import dataclasses
+from decimal import Decimal
+
+import pytest
+
+from intake.papers.html import pdf_from_html
+from quotes.papers.decision_receipt import decision_receipt_pdf
+from quotes.papers.invoice import invoice_pdf
+from quotes.papers.quote import quote_pdf
+from tests.paper_samples import (
+    CREDIT,
+    DECISION,
+    DIGEST,
+    HOSTILE,
+    INVOICE,
+    QUOTE,
+    QUOTES_SHEETS,
+    assert_sound_sheet,
+    loose_fonts,
+    poisoned,
+    read,
+    words_of,
+)
+
+
+def said(pdf: bytes) -> str:
+    return " ".join(words_of(pdf).split())
+
+
+@pytest.mark.parametrize("name", QUOTES_SHEETS)
+def test_sheet_is_tagged_titled_and_embedded(name: str) -> None:
+    paper, make = QUOTES_SHEETS[name]
+    pdf = make(paper, press=pdf_from_html)
+    assert_sound_sheet(pdf)
+    assert len(read(pdf).pages) == 1
+    assert len(pdf) <= 30_720
+
+
+@pytest.mark.parametrize("poison", HOSTILE)
+@pytest.mark.parametrize("name", QUOTES_SHEETS)
+def test_sheet_holds_hostile_text(name: str, poison: str) -> None:
+    paper, make = QUOTES_SHEETS[name]
+    pdf = make(poisoned(paper, HOSTILE[poison]), press=pdf_from_html)
+    assert not read(pdf).attachments and loose_fonts(pdf) == []
+    assert "root:" not in words_of(pdf)
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["One fixed total, all in $112.32", "Mend it $112.32", "Back as it is $12.00", "Recycle it here $0.00",
+     "If we cannot mend it, you pay $12.00 and no more", "Tue 24 February 2026, 23:00", "Tax 8 % on $4.00 $0.32",
+     "You thought: The microphone is blown.", "cannot promise it", DIGEST, "terms version 4"],
+)  # fmt: skip
+def test_quote_says(words: str) -> None:
+    assert words in said(quote_pdf(QUOTE, press=pdf_from_html))
+
+
+def test_quote_without_recycling_does_not_offer_it() -> None:
+    assert "Recycle" not in said(
+        quote_pdf(dataclasses.replace(QUOTE, recycle_total=None), press=pdf_from_html)
+    )
+
+
+def test_quote_is_the_same_bytes_each_time() -> None:
+    assert quote_pdf(QUOTE, press=pdf_from_html) == quote_pdf(QUOTE, press=pdf_from_html)
+
+
+def test_decision_written_down_by_the_shop_says_so() -> None:
+    by_phone = dataclasses.replace(DECISION, recorded_by="Ansel Rook", channel="By telephone")
+    assert "not typed by the customer" in said(decision_receipt_pdf(by_phone, press=pdf_from_html))
+    own = said(decision_receipt_pdf(DECISION, press=pdf_from_html))
+    assert "not typed by the customer" not in own
+    assert DIGEST in own and "2026-02-03 12:00:00 UTC" in own
+
+
+@pytest.mark.parametrize(
+    ("balance", "words"),
+    [("62.32", "To pay: $62.32"), ("0", "Paid in full. Nothing to pay."), ("-5", "We owe you: $5.00")],
+)
+def test_invoice_says_the_balance(balance: str, words: str) -> None:
+    paper = dataclasses.replace(INVOICE, balance=Decimal(balance))
+    assert words in said(invoice_pdf(paper, press=pdf_from_html))
+
+
+def test_invoice_prints_the_reference_in_fours() -> None:
+    assert "RF71 2348 231" in said(invoice_pdf(INVOICE, press=pdf_from_html))
+
+
+def test_credit_note_names_its_invoice_and_asks_for_nothing() -> None:
+    words = said(invoice_pdf(CREDIT, press=pdf_from_html))
+    assert (
+        "Credits invoice INV-000042" in words and "Total credited" in words and "To be paid by" not in words
+    )
+
+
+def test_money_follows_the_currency_and_the_locale() -> None:
+    head = dataclasses.replace(QUOTE.head, currency="EUR", locale="de_DE")
+    assert "112,32 €" in said(quote_pdf(dataclasses.replace(QUOTE, head=head), press=pdf_from_html)).replace(
+        "\xa0", " "
+    )

@@ -40,7 +40,7 @@ HEAD = Head(
 
 def snap(words: str = "The lifted pad") -> Snap:
     out = io.BytesIO()
-    Image.linear_gradient("L").resize((800, 600)).save(out, "JPEG")
+    Image.linear_gradient("L").resize((800, 600 + len(words))).save(out, "JPEG")
     return Snap(words, out.getvalue())
 
 
@@ -202,14 +202,17 @@ def assert_sound_sheet(pdf: bytes, *, title: str = "") -> None:
     assert "/JavaScript" not in str(root.get("/Names", "")) and "/OpenAction" not in root
 
 
+_MARKUP = (
+    "<img src=file:///etc/passwd><link rel=attachment href=file:///etc/passwd><style>*{display:none}</style>"
+    "</td></table><script>1</script>{% include 'x' %}{{ head }}"
+)
+_CONTROL = "a\x00b\x07c\x1bd\x7fe\u2028f\ufffeg\ud800h"
+_TURNED = "\u202e21.00 $\u202c שלום مرحبا \u2066x\u2069"
+_FAR = "Жук Ελλάδα 修理 수리 जाँच 😀👩\u200d🔧🔋\ufe0f e" + "\u0301" * 300
 HOSTILE = {
-    "markup": "<img src=file:///etc/passwd><link rel=attachment href=file:///etc/passwd><style>*{display:none}</style>"
-    "</td></table><script>1</script>{% include 'x' %}{{ head }}",
+    "markup and far letters": f"{_MARKUP} {_CONTROL} {_TURNED} {_FAR}",
+    "control characters alone": _CONTROL,
     "long word": "W" * 10_000,
     "long text": "a board that does not wake " * 400,
-    "control characters": "a\x00b\x07c\x1bd\x7fe\u2028f\ufffeg\ud800h",
-    "turned reading": "\u202e21.00 $\u202c שלום مرحبا \u2066x\u2069",
-    "far letters": "Жук Ελλάδα 修理 수리 जाँच",
-    "pictures": "😀👩‍🔧🔋\ufe0f e" + "\u0301" * 300,
     "empty": "",
 }

@@ -125,7 +125,9 @@ def pdf_in_child(html: str, *, title: str, language: str, page: str = "A4") -> b
 def _small_surroundings() -> dict[str, str]:
     """The child gets no settings and no keys, only what an interpreter needs to start."""
     keep = ("PATH", "LANG", "LC_ALL", "HOME", "TMPDIR", "FONTCONFIG_PATH", "LD_LIBRARY_PATH")
-    return {name: os.environ[name] for name in keep if name in os.environ} | {"PYTHONPATH": str(ROOT)}
+    here = {name: os.environ[name] for name in keep if name in os.environ}
+    # A fixed moment for the faces' own time stamps: the same paper is then the same bytes.
+    return here | {"PYTHONPATH": str(ROOT), "SOURCE_DATE_EPOCH": "1767225600"}
 
 
 def jpeg_uri(photo: bytes, *, edge: int = 900) -> str:

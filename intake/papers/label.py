@@ -6,7 +6,7 @@ the smallest readable size does not fit. Lengths are millimetres from the top le
 
 import io
 from collections.abc import Sequence
-from functools import cache
+from functools import cache, lru_cache
 
 from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
@@ -67,10 +67,16 @@ def _runs(text: str, face: str) -> list[tuple[str, str]]:
     return runs
 
 
+@lru_cache(maxsize=8192)
+def _advance(sign: str, face: str) -> float:
+    """Width of one letter at one point, in millimetres; our faces are set without kerning."""
+    ((name, shown),) = _runs(sign, face)
+    return float(pdfmetrics.stringWidth(shown, name, 1) / mm)
+
+
 def width_of(text: str, face: str, points: float) -> float:
     """Width in millimetres."""
-    points_wide = sum(pdfmetrics.stringWidth(part, name, points) for name, part in _runs(text, face))
-    return float(points_wide / mm)
+    return points * sum(_advance(sign, face) for sign in text)
 
 
 def wrapped(text: str, face: str, points: float, width: float) -> list[str]:
@@ -95,14 +101,13 @@ def wrapped(text: str, face: str, points: float, width: float) -> list[str]:
 
 
 def _longest_fit(word: str, face: str, points: float, width: float) -> int:
-    low, high = 1, len(word)
-    while low < high:
-        middle = (low + high + 1) // 2
-        if width_of(word[:middle], face, points) <= width:
-            low = middle
-        else:
-            high = middle - 1
-    return low
+    """How many letters of a word fit on a line, at least one."""
+    used = 0.0
+    for number, sign in enumerate(word):
+        used += points * _advance(sign, face)
+        if used > width:
+            return max(1, number)
+    return len(word)
 
 
 class Label:
@@ -141,7 +146,7 @@ class Label:
     ) -> float:
         """Fit words into box (left, top, width, height); return the height used, in millimetres."""
         left, top, width, height = box
-        whole = fit(words if isinstance(words, str) else "\n".join(line for line in words if line), 1200)
+        whole = fit(words if isinstance(words, str) else "\n".join(line for line in words if line), 800)
         lines, points = self._fit(whole, face, points, least, width, height)
         step = points * LINE / mm
         self._canvas.setFillGray(1 if white else 0)

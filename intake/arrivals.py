@@ -53,19 +53,8 @@ def receive(*, order: Order, seen_version: int, opened: Opened, by: Person, at: 
     matches = compare_serial(order, opened.serial_read)
     if Arrival.objects.filter(order=order).exists():
         raise lifecycle.SheetMoved("This parcel was taken in already. Here is how it stands now.")
-    arrival = Arrival.objects.create(
-        order=order,
-        at=at,
-        received_by=by,
-        parcel_state=opened.parcel_state,
-        parcel_words=opened.parcel_words,
-        contents=opened.contents,
-        condition=opened.condition,
-        serial_read=opened.serial_read,
-        serial_matches=matches,
-        cell_state=opened.cell_state,
-        weight_grams=opened.weight_grams,
-    )
+    seen = {name: value for name, value in vars(opened).items() if name not in ("bag", "minutes")}
+    arrival = Arrival.objects.create(order=order, at=at, received_by=by, serial_matches=matches, **seen)
     _take_bag(order, opened.bag, at)
     lifecycle.advance(
         order,
@@ -145,15 +134,16 @@ def _tell(order: Order, arrival: Arrival, at: dt.datetime) -> None:
     )
     photos = order.photos.filter(role__in=[Photo.Role.OUTSIDE, Photo.Role.OPENING])
     photos.update(shown=True)
-    letters.post(
-        order=order,
+    letters.tell(
+        order,
         kind="arrived",
-        key=f"arrived:{order.pk}",
-        to=order.customer.email if order.customer else "",
-        context={"arrival": arrival, "note": arrival_note(arrival), "device": order.device},
+        ref=order.pk,
         at=at,
         papers=[receipt],
         photos=list(photos[:6]),
+        arrival=arrival,
+        note=arrival_note(arrival),
+        device=order.device,
     )
 
 

@@ -52,6 +52,44 @@ def post(
     known = Letter.objects.filter(key=key).first()
     if known is not None:
         return known
+    letter = _row(order, kind, context, at, with_link, key=key, to=one_line(to, longest=254))
+    letter.papers.set(papers)
+    letter.photos.set(photos)
+    transaction.on_commit(wake, robust=True)
+    return letter
+
+
+def tell(
+    order: Order,
+    *,
+    kind: str,
+    ref: int | str,
+    at: dt.datetime,
+    papers: Iterable[Paper] = (),
+    photos: Iterable[Photo] = (),
+    **context: object,
+) -> Letter | None:
+    """The letter of that kind to the order's customer, once for each `ref` (the row it tells of)."""
+    return post(
+        order=order,
+        kind=kind,
+        key=f"{kind}:{ref}",
+        to=order.customer.email if order.customer else "",
+        context=context,
+        at=at,
+        papers=papers,
+        photos=photos,
+    )
+
+
+def _row(
+    order: Order | None,
+    kind: str,
+    context: dict[str, object],
+    at: dt.datetime,
+    with_link: bool,
+    **columns: str,
+) -> Letter:
     letterhead = Letterhead.current()
     link = tokens.give_link(order, at=at) if order is not None and with_link else None
     frame = {
@@ -64,11 +102,9 @@ def post(
     }
     subject, text, html = _written(kind, frame, letterhead.zone)
     host = settings.SITE_ADDRESS.split("//", 1)[1].split(":")[0].split("/")[0]
-    letter = Letter.objects.create(
-        key=key,
+    return Letter.objects.create(
         order=order,
         kind=kind,
-        to=one_line(to, longest=254),
         subject=subject,
         text=text,
         html=html,
@@ -78,11 +114,8 @@ def post(
         unsure=letterhead.unsure_letters,
         next_at=at,
         created_at=at,
+        **columns,
     )
-    letter.papers.set(papers)
-    letter.photos.set(photos)
-    transaction.on_commit(wake, robust=True)
-    return letter
 
 
 def _written(kind: str, frame: dict[str, object], zone: str) -> tuple[str, str, str]:

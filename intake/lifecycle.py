@@ -90,6 +90,25 @@ def advance(
     come_from = Station(order.station)
     if not may_move(come_from, to):
         raise IllegalMove(f"An order at {NAMES[come_from]} cannot go to {NAMES[to]}.")
+    _move(order, come_from, to, seen_version, outcome, at)
+    _sign_open_line(order, by=by, at=at, note=note, minutes=minutes)
+    if to is not Station.HOME:
+        visit = StationLine.objects.filter(order=order, station=int(to)).count() + 1
+        StationLine.objects.create(order=order, station=int(to), visit=visit, opened_at=at)
+    told = {"from": int(come_from), "to": int(to), "why": MOVES[come_from, to], "outcome": str(outcome or "")}
+    history.record(order=order, what="moved", by=by.name, at=at, facts={**told, **(facts or {})})
+    order.refresh_from_db()
+    return order
+
+
+def _move(
+    order: Order,
+    come_from: Station,
+    to: Station,
+    seen_version: int,
+    outcome: Outcome | None,
+    at: dt.datetime,
+) -> None:
     changes: dict[str, object] = {"station": int(to), "version": seen_version + 1}
     if outcome is not None:
         changes["outcome"] = str(outcome)
@@ -98,25 +117,6 @@ def advance(
     moved = Order.objects.filter(pk=order.pk, station=int(come_from), version=seen_version).update(**changes)
     if moved != 1:
         raise SheetMoved("This sheet has moved on since you opened it. Here is how it stands now.")
-    _sign_open_line(order, by=by, at=at, note=note, minutes=minutes)
-    if to is not Station.HOME:
-        visit = StationLine.objects.filter(order=order, station=int(to)).count() + 1
-        StationLine.objects.create(order=order, station=int(to), visit=visit, opened_at=at)
-    history.record(
-        order=order,
-        what="moved",
-        by=by.name,
-        at=at,
-        facts={
-            "from": int(come_from),
-            "to": int(to),
-            "why": MOVES[come_from, to],
-            "outcome": str(outcome or ""),
-            **(facts or {}),
-        },
-    )
-    order.refresh_from_db()
-    return order
 
 
 def _sign_open_line(order: Order, *, by: Actor, at: dt.datetime, note: str, minutes: int | None) -> None:

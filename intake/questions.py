@@ -43,13 +43,12 @@ def answer(*, order: Order, text: str, form_key: str, by: Person, at: dt.datetim
         return known
     message = _write(order, text, form_key, at, who=str(by), mine=False)
     Message.objects.filter(order=order, from_customer=True, answered_at__isnull=True).update(answered_at=at)
-    letters.post(
-        order=order,
+    letters.tell(
+        order,
         kind="answer",
-        key=f"answer:{message.pk}",
-        to=order.customer.email if order.customer else "",
-        context={"message": message},
+        ref=message.pk,
         at=at,
+        message=message,
     )
     history.record(order=order, what="answer", by=by.username, at=at, facts={"message": message.pk})
     return message

@@ -49,12 +49,10 @@ def _make(
         Draft.objects.filter(pk=draft.pk).update(order=order, answers={}, changed_at=at)
     link = tokens.give_link(order, at=at)
     papers = shipping_papers(order, at=at)
-    letters.post(
-        order=order,
+    letters.tell(
+        order,
         kind="request_received",
-        key=f"request_received:{order.pk}",
-        to=answers.email,
-        context={},
+        ref=order.pk,
         at=at,
         papers=papers[:1],
     )
@@ -169,12 +167,10 @@ def withdraw(*, order: Order, seen_version: int, by: lifecycle.Actor, at: dt.dat
         at=at,
         outcome=lifecycle.Outcome.WITHDRAWN,
     )
-    letters.post(
-        order=order,
+    letters.tell(
+        order,
         kind="withdrawn",
-        key=f"withdrawn:{order.pk}",
-        to=order.customer.email if order.customer else "",
-        context={},
+        ref=order.pk,
         at=at,
     )
     return order

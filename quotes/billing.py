@@ -112,10 +112,7 @@ def _issue(
         net=priced.net,
         tax=priced.tax,
         total=priced.total,
-        tax_groups=[
-            {"name": group.name, "rate": str(group.rate), "base": str(group.base), "tax": str(group.tax)}
-            for group in priced.tax_groups
-        ],
+        tax_groups=groups_as_text(priced),
         why=why,
         reference=codes.payment_reference(number.replace("-", "")),
         issued_at=at,
@@ -162,6 +159,14 @@ def _after_issue(invoice: Invoice, by: Person, at: dt.datetime) -> None:
     )
 
 
+def groups_as_text(priced: Priced) -> list[dict[str, str]]:
+    """The tax of each rate as rows keep it: amounts as text."""
+    return [
+        {"name": group.name, "rate": str(group.rate), "base": str(group.base), "tax": str(group.tax)}
+        for group in priced.tax_groups
+    ]
+
+
 def papers_of(*documents: Invoice | None) -> Sequence[Paper]:
     """The papers of invoices and credit notes, for a letter."""
     keys = [
@@ -182,6 +187,15 @@ def credit(*, invoice: Invoice, why: str, by: Person, at: dt.datetime) -> Invoic
     known = Invoice.objects.filter(key=f"credit:{invoice.pk}").first()
     if known is not None:
         raise Refused(f"{invoice.number} was credited already by {known.number}.")
+    note = _credit_note(invoice, why, at)
+    _after_issue(note, by, at)
+    letters.tell(
+        note.order, kind="credited", ref=note.pk, at=at, papers=papers_of(note), invoice=invoice, note=note
+    )
+    return note
+
+
+def _credit_note(invoice: Invoice, why: str, at: dt.datetime) -> Invoice:
     note = Invoice.objects.create(
         kind="credit",
         number=next_number("credit"),
@@ -204,27 +218,8 @@ def credit(*, invoice: Invoice, why: str, by: Person, at: dt.datetime) -> Invoic
         issued_at=at,
         due=at.date(),
     )
-    InvoiceLine.objects.bulk_create(
-        InvoiceLine(
-            invoice=note,
-            number=line.number,
-            kind=line.kind,
-            text=line.text,
-            quantity=line.quantity,
-            unit_price=-line.unit_price,
-            net=-line.net,
-            tax_percent=line.tax_percent,
-        )
-        for line in invoice.lines.all()
-    )
-    _after_issue(note, by, at)
-    letters.post(
-        order=note.order,
-        kind="credited",
-        key=f"credited:{note.pk}",
-        to=note.order.customer.email if note.order.customer else "",
-        context={"invoice": invoice, "note": note},
-        at=at,
-        papers=papers_of(note),
-    )
+    lines = list(invoice.lines.all())
+    for line in lines:
+        line.pk, line.invoice, line.unit_price, line.net = None, note, -line.unit_price, -line.net
+    InvoiceLine.objects.bulk_create(lines)
     return note

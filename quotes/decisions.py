@@ -147,14 +147,16 @@ def _who(decision: Decision) -> Actor:
 def _tell(
     order: Order, decision: Decision, kind: str, papers: list[Paper], at: dt.datetime, **more: object
 ) -> None:
-    letters.post(
-        order=order,
+    letters.tell(
+        order,
         kind=kind,
-        key=f"{kind}:{decision.pk}",
-        to=order.customer.email if order.customer else "",
-        context={"decision": decision, "quote": decision.quote, "shown": decision.quote.shown, **more},
+        ref=decision.pk,
         at=at,
         papers=papers,
+        decision=decision,
+        quote=decision.quote,
+        shown=decision.quote.shown,
+        **more,
     )
 
 

@@ -97,25 +97,8 @@ def record_finding(
     known = Finding.objects.filter(key=key).first()
     if known is not None:
         return known
-    if order.slips.filter(reason=SlipReason.WRONG_DEVICE, ended_at__isnull=True).exists():
-        raise Refused("The serial is not the one on the form. Clear that up with the customer first.")
-    if not found.words.strip():
-        raise Refused("Say what is wrong, in the customer's words.", field="words")
-    if order.idea and found.idea_answer == "none":
-        raise Refused("The customer named a cause. Say whether it was right.", field="idea_answer")
-    finding = Finding.objects.create(
-        order=order,
-        key=key,
-        fault_class=found.fault_class,
-        place=found.place,
-        cause=found.cause,
-        words=found.words.strip(),
-        idea_answer=found.idea_answer,
-        idea_words=found.idea_words.strip(),
-        mendable=found.mendable,
-        at=at,
-        by=by,
-    )
+    _may_be_found(order, found)
+    finding = write_finding(order, found, key, by, at)
     mendable = found.mendable == Finding.Mendable.YES
     lifecycle.advance(
         order,
@@ -133,17 +116,50 @@ def record_finding(
     return finding
 
 
+def _may_be_found(order: Order, found: Found) -> None:
+    if order.slips.filter(reason=SlipReason.WRONG_DEVICE, ended_at__isnull=True).exists():
+        raise Refused("The serial is not the one on the form. Clear that up with the customer first.")
+    if not found.words.strip():
+        raise Refused("Say what is wrong, in the customer's words.", field="words")
+    if order.idea and found.idea_answer == "none":
+        raise Refused("The customer named a cause. Say whether it was right.", field="idea_answer")
+
+
+def write_finding(order: Order, found: Found, key: str, by: Person, at: dt.datetime) -> Finding:
+    """The finding's row alone; the caller moves the sheet."""
+    fields = {name: value for name, value in vars(found).items() if name != "minutes"}
+    fields |= {"words": found.words.strip(), "idea_words": found.idea_words.strip()}
+    return Finding.objects.create(order=order, key=key, at=at, by=by, **fields)
+
+
+@transaction.atomic
+def second_finding(*, order: Order, found: Found, key: str, by: Person, at: dt.datetime) -> Finding:
+    """Write down a fault that shows only while the first is mended. The station stays; the quote for it comes next."""
+    known = Finding.objects.filter(key=key).first()
+    if known is not None:
+        return known
+    if order.station != Station.REPAIR:
+        raise Refused("A second fault is written down at station 60.")
+    if not found.words.strip():
+        raise Refused("Say what is wrong, in the customer's words.", field="words")
+    finding = write_finding(order, found, key, by, at)
+    history.record(
+        order=order, what="second finding", by=by.username, at=at, facts={"fault": found.fault_class}
+    )
+    return finding
+
+
 def _nothing_to_offer(order: Order, finding: Finding, by: Person, at: dt.datetime) -> None:
     invoice = billing.bill_return(order=order, rates=Rates.current(), by=by, at=at, why="not mendable")
-    letters.post(
-        order=order,
+    letters.tell(
+        order,
         kind="nothing_to_offer",
-        key=f"nothing:{finding.pk}",
-        to=order.customer.email if order.customer else "",
-        context={"finding": finding, "invoice": invoice},
+        ref=finding.pk,
         at=at,
         papers=billing.papers_of(invoice),
         photos=list(order.photos.filter(shown=True, role="fault")[:4]),
+        finding=finding,
+        invoice=invoice,
     )
 
 

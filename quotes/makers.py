@@ -79,11 +79,17 @@ def _quote(paper: Paper) -> bytes:
             warranty_words=shown["warranty_words"],
             promise=quote.promise,
             part_words=_part_words(quote),
-            withdrawal_words=shown["withdrawal_words"],
-            terms_version=str(shown["terms_version"]),
-            tax_name=quote.rates.tax_name,
+            **_small_print(quote),
         )
     )
+
+
+def _small_print(quote: Quote) -> dict[str, str]:
+    return {
+        "withdrawal_words": quote.shown["withdrawal_words"],
+        "terms_version": str(quote.shown["terms_version"]),
+        "tax_name": quote.rates.tax_name,
+    }
 
 
 def _part_words(quote: Quote) -> str:

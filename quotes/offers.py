@@ -21,7 +21,7 @@ from quotes.refusals import Refused
 def send(*, order: Order, seen_version: int, seen_draft: int, by: Person, at: dt.datetime) -> Quote:
     """Freeze the draft as the next revision, sign 40, tell the customer; agree at once where the limit covers it.
 
-    The draft's form key makes it once. Raises Refused for an old draft, lifecycle errors for an old sheet.
+    The draft's version and form key make it once. Raises Refused for an old draft, lifecycle errors for an old sheet.
     """
     draft = draft_of(order, at=at)
     known = Quote.objects.filter(form_key=draft.form_key).first()
@@ -45,6 +45,12 @@ def send(*, order: Order, seen_version: int, seen_draft: int, by: Person, at: dt
         facts={"revision": quote.revision, "total": str(quote.total), "digest": quote.digest},
     )
     QuoteDraft.objects.filter(pk=draft.pk).update(form_key=secrets.token_hex(16))
+    _tell_of(quote, at)
+    return quote
+
+
+def _tell_of(quote: Quote, at: dt.datetime) -> None:
+    order = quote.order
     paper = letters.paper(
         order=order,
         maker="quote",
@@ -55,21 +61,17 @@ def send(*, order: Order, seen_version: int, seen_draft: int, by: Person, at: dt
         letterhead=quote.letterhead,
     )
     if decisions.agree_by_limit(quote=quote, paper=paper, at=at) is None:
-        letters.post(
-            order=order,
+        letters.tell(
+            order,
             kind="quote",
-            key=f"quote:{quote.pk}",
-            to=order.customer.email if order.customer else "",
-            context={
-                "quote": quote,
-                "shown": quote.shown,
-                "finding": quote.finding,
-                "link_words": "Read it and answer",
-            },
+            ref=quote.pk,
             at=at,
             papers=[paper],
+            quote=quote,
+            shown=quote.shown,
+            finding=quote.finding,
+            link_words="Read it and answer",
         )
-    return quote
 
 
 def _freeze(order: Order, draft: QuoteDraft, worked: Preview, by: Person, at: dt.datetime) -> Quote:
@@ -97,6 +99,11 @@ def _freeze(order: Order, draft: QuoteDraft, worked: Preview, by: Person, at: dt
         shown=worked.shown,
         digest=digest_of(worked.shown),
     )
+    _write_lines(quote, draft, worked)
+    return quote
+
+
+def _write_lines(quote: Quote, draft: QuoteDraft, worked: Preview) -> None:
     parts = Part.objects.in_bulk([line["part"] for line in draft.lines if line.get("part")])
     for number, line in enumerate(worked.priced.lines, start=1):
         what, _, pk = line.ref.partition(":")
@@ -117,7 +124,6 @@ def _freeze(order: Order, draft: QuoteDraft, worked: Preview, by: Person, at: dt
             condition=part.get_condition_display() if part else "",
             why=line.why[:300],
         )
-    return quote
 
 
 def digest_of(shown: dict[str, Any]) -> str:
@@ -162,13 +168,12 @@ def lapse(*, quote: Quote, at: dt.datetime) -> bool:
         return False
     order = quote.order
     history.record(order=order, what="quote lapsed", by=CLOCK.name, at=at, facts={"revision": quote.revision})
-    letters.post(
-        order=order,
+    letters.tell(
+        order,
         kind="quote_lapsed",
-        key=f"lapsed:{quote.pk}",
-        to=order.customer.email if order.customer else "",
-        context={"quote": quote},
+        ref=quote.pk,
         at=at,
+        quote=quote,
     )
     return True
 
@@ -176,11 +181,12 @@ def lapse(*, quote: Quote, at: dt.datetime) -> bool:
 @transaction.atomic
 def remind(*, quote: Quote, number: int, at: dt.datetime) -> None:
     """The number-th reminder of an open quote; the key makes each once."""
-    letters.post(
-        order=quote.order,
+    letters.tell(
+        quote.order,
         kind="quote_reminder",
-        key=f"reminder:{quote.pk}:{number}",
-        to=quote.order.customer.email if quote.order.customer else "",
-        context={"quote": quote, "number": number, "link_words": "Read it and answer"},
+        ref=f"{quote.pk}:{number}",
         at=at,
+        quote=quote,
+        number=number,
+        link_words="Read it and answer",
     )

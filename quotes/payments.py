@@ -75,12 +75,13 @@ def _pay(
         at=at,
         facts={"amount": str(payment.amount), "currency": order.currency, "kind": kind},
     )
-    letters.post(
-        order=order,
+    letters.tell(
+        order,
         kind="paid" if amount > 0 else "refunded",
-        key=f"payment:{payment.pk}",
-        to=order.customer.email if order.customer else "",
-        context={"payment": payment, "owed": balance(order), "back": -payment.amount},
+        ref=payment.pk,
         at=at,
+        payment=payment,
+        owed=balance(order),
+        back=-payment.amount,
     )
     return payment

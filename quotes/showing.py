@@ -39,6 +39,36 @@ def shown_of(
             "idea_words": finding.idea_words,
         },
         "words": draft.words,
+        **_money(priced, rates),
+        "choices": _choices(options, agreed_before),
+        "no_fix": {
+            "total": str(options.no_fix.total),
+            "made_of": options.no_fix.why,
+            "words": head.no_fix_words,
+        },
+        "promise": draft.promise.isoformat() if draft.promise else "",
+        "valid_until": valid_until.isoformat(),
+        "warranty_days": rates.warranty_days,
+        **_words(head),
+        "photos": _photos(order),
+    }
+
+
+def _photos(order: Order) -> list[str]:
+    chosen = order.photos.filter(shown=True, role__in=["fault", "before"])
+    return list(chosen.values_list("sha256", flat=True))
+
+
+def _words(head: Letterhead) -> dict[str, Any]:
+    return {
+        "warranty_words": head.warranty_words,
+        "withdrawal_words": head.withdrawal_words,
+        "terms_version": head.version,
+    }
+
+
+def _money(priced: Priced, rates: Rates) -> dict[str, Any]:
+    return {
         "currency": priced.currency,
         "lines": [
             {
@@ -58,21 +88,6 @@ def shown_of(
         "net": str(priced.net),
         "tax": str(priced.tax),
         "total": str(priced.total),
-        "choices": _choices(options, agreed_before),
-        "no_fix": {
-            "total": str(options.no_fix.total),
-            "made_of": options.no_fix.why,
-            "words": head.no_fix_words,
-        },
-        "promise": draft.promise.isoformat() if draft.promise else "",
-        "valid_until": valid_until.isoformat(),
-        "warranty_days": rates.warranty_days,
-        "warranty_words": head.warranty_words,
-        "withdrawal_words": head.withdrawal_words,
-        "terms_version": head.version,
-        "photos": list(
-            order.photos.filter(shown=True, role__in=["fault", "before"]).values_list("sha256", flat=True)
-        ),
     }
 
 

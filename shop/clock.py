@@ -35,7 +35,7 @@ def _reminders(at: dt.datetime) -> int:
             if quote.sent_at + dt.timedelta(days=days) <= at
         ]
         # After a long sleep only the newest reminder goes, not all that were missed.
-        if due and not quote.order.letters.filter(key=f"reminder:{quote.pk}:{due[-1]}").exists():
+        if due and not quote.order.letters.filter(key=f"quote_reminder:{quote.pk}:{due[-1]}").exists():
             offers.remind(quote=quote, number=due[-1], at=at)
             done += 1
     return done

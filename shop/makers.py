@@ -39,6 +39,16 @@ def _shown(row: Reading) -> str:
     return amount(row.value, row.special, row.prefix, row.unit)
 
 
+def _pair(first: Reading, last: Reading) -> ReadingPair:
+    return ReadingPair(
+        place=first.point,
+        should_be=should_be(last.low, last.high, last.prefix, last.unit),
+        before=_shown(first),
+        after=_shown(last),
+        verdict_after=last.verdict,
+    )
+
+
 def _first(order: Order, role: str) -> Snap | None:
     found = snaps(list(order.photos.filter(role=role).order_by("-taken_at")[:1]))
     return found[0] if found else None
@@ -63,16 +73,7 @@ def _repair_report(paper: Paper) -> bytes:
             parts=tuple(f"{line.text} ({line.condition})" for line in quote.lines.filter(part__isnull=False))
             if quote
             else (),
-            readings=tuple(
-                ReadingPair(
-                    place=first.point,
-                    should_be=should_be(last.low, last.high, last.prefix, last.unit),
-                    before=_shown(first),
-                    after=_shown(last),
-                    verdict_after=last.verdict,
-                )
-                for first, last in reading_pairs(order)
-            ),
+            readings=tuple(_pair(first, last) for first, last in reading_pairs(order)),
             before=_first(order, Photo.Role.FAULT) or _first(order, Photo.Role.BEFORE),
             after=_first(order, Photo.Role.AFTER),
             tests=tuple(

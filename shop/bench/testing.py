@@ -9,7 +9,8 @@ from intake.lifecycle import staff
 from intake.models import Order, Person
 from intake.refusals import Refused
 from intake.stations import Outcome, Station
-from quotes import billing, decisions
+from quotes import billing, decisions, stock
+from quotes.models import Quote
 from shop.bench import work
 from shop.bench.default_tests import DEFAULT_ROWS
 from shop.models import TestRow, TestRun, TestSheet
@@ -88,16 +89,13 @@ def sign_pass(
     if outcome not in (Outcome.FIXED, Outcome.PART_FIXED, Outcome.DATA_ONLY):
         raise Refused("Say whether it is fixed, part fixed, or data only.", field="outcome")
     run = _open_run(order)
-    if blank := blank_rows(run):
-        raise Refused(f"Row {blank[0].number} is blank: {blank[0].text}. Nobody signs over a blank row.")
-    if bad := bad_rows(run):
-        raise Refused(
-            f"Row {bad[0].number} has not passed: {bad[0].text}. Send it back to repair, or to no fix."
-        )
+    _may_pass(run)
     quote = decisions.agreed_quote(order)
     if quote is None:
         raise Refused("No bill without an agreed quote.")
     work.close_for(order, by=by, at=at)
+    # What was put aside and not fitted is free again: the work is done.
+    stock.release_all(order=order, why="not needed", by=staff(by), at=at)
     TestRun.objects.filter(pk=run.pk).update(signed_at=at, passed=True, by=by)
     lifecycle.advance(
         order,
@@ -109,6 +107,11 @@ def sign_pass(
         minutes=work.minutes_of(order, "test"),
         outcome=Outcome(outcome),
     )
+    _bill_and_tell(order, run, quote, by, at)
+    return order
+
+
+def _bill_and_tell(order: Order, run: TestRun, quote: Quote, by: Person, at: dt.datetime) -> None:
     invoice = billing.bill_agreed(order=order, quote=quote, by=by, at=at)
     report = letters.paper(
         order=order,
@@ -118,16 +121,25 @@ def sign_pass(
         file_name=f"{order.code}-report.pdf",
         at=at,
     )
-    letters.post(
-        order=order,
+    letters.tell(
+        order,
         kind="mended",
-        key=f"mended:{run.pk}",
-        to=order.customer.email if order.customer else "",
-        context={"quote": quote, "invoice": invoice, "owed": billing.balance(order)},
+        ref=run.pk,
         at=at,
         papers=[report, *billing.papers_of(invoice)],
+        quote=quote,
+        invoice=invoice,
+        owed=billing.balance(order),
     )
-    return order
+
+
+def _may_pass(run: TestRun) -> None:
+    if blank := blank_rows(run):
+        raise Refused(f"Row {blank[0].number} is blank: {blank[0].text}. Nobody signs over a blank row.")
+    if bad := bad_rows(run):
+        raise Refused(
+            f"Row {bad[0].number} has not passed: {bad[0].text}. Send it back to repair, or to no fix."
+        )
 
 
 @transaction.atomic

@@ -1,16 +1,16 @@
 """Orders of the demonstration that ended well, each a branch of the trade. All invented."""
 
-from decimal import Decimal
+from typing import Any
 
 from intake import album, lifecycle
 from intake.models import Order
 from intake.stations import SlipReason
-from quotes import offers, stock
-from quotes.models import Finding, Part
+from quotes import diagnosis, offers
+from quotes.diagnosis import Found
+from quotes.models import Part
 from shop.bench import repair, work
 from shop.demo import cast, pictures, steps
-from shop.demo.stage import World, finish, ohms, request, talk
-from shop.models import Cost
+from shop.demo.stage import World, came, cost, finish, missing, ohms, request, talk
 
 
 def mara(world: World) -> Order:
@@ -76,48 +76,12 @@ def ines(world: World) -> Order:
         {"kind": "labour", "text": "Corrosion cleaned, charge circuit rebuilt", "minutes": 120, "quantity": "1", "price": "200.00"},
     ])  # fmt: skip
     steps.quote(order, by=world.owner, at=world.ago(20.8), lines=first, promise=world.ago(10).date())
-    spare = Part.objects.get(number="CHG-S2")
-    stock.count(
-        part=spare,
-        counted=0,
-        key="demo-count-chg",
-        by=lifecycle.staff(world.owner),
-        at=world.ago(20.4),
-        why="two were cracked in the tray",
-    )
+    missing(world, "CHG-S2", 2, at=world.ago(20.4), why="two were cracked in the tray")
     steps.answer(order, at=world.ago(20))
-    stock.receive(
-        part=spare,
-        quantity=3,
-        unit_cost=Decimal("70.10"),
-        key="demo-chg",
-        by=lifecycle.staff(world.owner),
-        at=world.ago(14.4),
-        why="special order",
-    )
+    came(world, "CHG-S2", 3, "70.10", at=world.ago(14.4), why="special order")
     repair.parts_came(order=order, by=world.owner, at=world.ago(14.4))
     work.write_down(order=order, kind="repair", minutes=80, by=world.owner, at=world.ago(13))
-    finding = Finding.objects.create(
-        order=order, key="demo-ines-2", fault_class="driver chip", place="Keyboard light driver", mendable="yes",
-        words="With the charge circuit alive again the keyboard light stays dark: its driver was wetted too.",
-        idea_answer="partly", at=world.ago(12.8), by=world.owner,
-    )  # fmt: skip
-    order.refresh_from_db()
-    offers.second_fault(
-        order=order, seen_version=order.version, found=finding, by=world.owner, at=world.ago(12.8)
-    )
-    second = [
-        *first,
-        {
-            "kind": "labour",
-            "text": "Keyboard light driver replaced",
-            "minutes": 30,
-            "quantity": "1",
-            "price": "40.00",
-        },
-    ]
-    steps.quote(order, by=world.owner, at=world.ago(12.7), lines=second, promise=world.ago(8).date())
-    steps.answer(order, at=world.ago(12.1))
+    _second_fault(world, order, first)
     work.write_down(order=order, kind="look", minutes=15, by=world.owner, at=world.ago(12))
     steps.mend(order, by=world.owner, at=world.ago(11), minutes=50)
     after = ohms("Charger in", "8200", "5000", phase="after")
@@ -125,6 +89,22 @@ def ines(world: World) -> Order:
     talk(world, order, 25, at=world.ago(9.5))
     finish(world, order, at=world.ago(9), cost="14.20")
     return order
+
+
+def _second_fault(world: World, order: Order, first: list[dict[str, Any]]) -> None:
+    found = Found(
+        fault_class="driver chip", place="Keyboard light driver", mendable="yes", idea_answer="partly",
+        words="With the charge circuit alive again the keyboard light stays dark: its driver was wetted too.",
+    )  # fmt: skip
+    order.refresh_from_db()
+    at = world.ago(12.8)
+    finding = diagnosis.second_finding(order=order, found=found, key="demo-ines-2", by=world.owner, at=at)
+    offers.second_fault(order=order, seen_version=order.version, found=finding, by=world.owner, at=at)
+    second = {"kind": "labour", "text": "Keyboard light driver replaced", "minutes": 30, "quantity": "1", "price": "40.00"}  # fmt: skip
+    steps.quote(
+        order, by=world.owner, at=world.ago(12.7), lines=[*first, second], promise=world.ago(8).date()
+    )
+    steps.answer(order, at=world.ago(12.1))
 
 
 def dov(world: World) -> Order:
@@ -178,14 +158,7 @@ def garrick(world: World) -> Order:
     steps.test_and_pass(order, by=world.owner, at=world.ago(14.6), reading=after)
     finish(world, order, at=world.ago(14.4))
     talk(world, order, 40, at=world.ago(5))
-    Cost.objects.create(
-        order=order,
-        key="demo-dispute",
-        what="Fee of a disputed card payment",
-        amount=Decimal("15.00"),
-        at=world.ago(5),
-        by=world.owner,
-    )
+    cost(world, order, "Fee of a disputed card payment", "15.00", at=world.ago(5))
     return order
 
 

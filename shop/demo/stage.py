@@ -6,11 +6,15 @@ from decimal import Decimal
 from typing import Any
 
 from intake import album, submissions
+from intake.lifecycle import staff
 from intake.models import Order, Person
 from intake.request_answers import RequestAnswers
+from quotes import stock
 from quotes.diagnosis import Measured
+from quotes.models import Part
 from shop.bench import work
 from shop.demo import pictures, steps
+from shop.models import Cost
 
 # What the card company keeps of each invented bill, as the shop wrote it down.
 CARD = {
@@ -74,3 +78,37 @@ def ohms(
         f"{point} {value}", point, "ohms", value=number, unit="ohm", low=Decimal(low),
         expected_from=source, verdict="ok" if number >= Decimal(low) else "short", phase=phase,
     )  # fmt: skip
+
+
+def cost(world: World, order: Order, what: str, amount: str, *, at: dt.datetime) -> None:
+    """Money an order cost beside parts and post."""
+    Cost.objects.create(
+        order=order,
+        key=f"demo-{order.pk}-{what}"[:64],
+        what=what,
+        amount=Decimal(amount),
+        at=at,
+        by=world.owner,
+    )
+
+
+def came(world: World, number: str, quantity: int, unit_cost: str, *, at: dt.datetime, why: str) -> None:
+    """Parts put in the bin."""
+    part = Part.objects.get(number=number)
+    stock.receive(
+        part=part,
+        quantity=quantity,
+        unit_cost=Decimal(unit_cost),
+        key=f"demo-{why}",
+        by=staff(world.owner),
+        at=at,
+        why=why,
+    )
+
+
+def missing(world: World, number: str, pieces: int, *, at: dt.datetime, why: str) -> None:
+    """Parts that a count finds gone."""
+    part = Part.objects.get(number=number)
+    stock.count(
+        part=part, counted=part.on_hand - pieces, key=f"demo-{why}", by=staff(world.owner), at=at, why=why
+    )

@@ -1,14 +1,9 @@
 """A trade customer's batch in the demonstration. All invented."""
 
-from decimal import Decimal
-
-from intake import lifecycle
 from intake.models import Order
-from quotes import stock
 from quotes.models import Part
 from shop.demo import cast, steps
-from shop.demo.stage import World, ohms, request, talk
-from shop.models import Cost
+from shop.demo.stage import World, cost, missing, ohms, request, talk
 
 
 def stallmere(world: World) -> list[Order]:
@@ -25,42 +20,38 @@ def stallmere(world: World) -> list[Order]:
         if number == 3:
             _burnt(world, order, looks[3])
             continue
-        steps.find(
-            order, by=world.owner, at=world.ago(7 - 0.1 * number), minutes=looks[number], fault_class="charge chip",
-            reading=ohms("Charger in", "25", "5000"), words="Charge chip dead.",
-        )  # fmt: skip
-        lines = [
-            {"kind": "labour", "text": "Charge chip replaced, trade price", "minutes": 42, "quantity": "1", "price": "70.00"},
-            {"kind": "part", "part": Part.objects.get(number="CHG-L22").pk, "quantity": "1", "tax": "0"},
-            {"kind": "post", "text": "Return post, the batch", "quantity": "1", "price": "0" if number else "18.00"},
-        ]  # fmt: skip
-        steps.quote(order, by=world.owner, at=world.ago(6.8 - 0.1 * number), lines=lines)
-        steps.answer(order, at=world.ago(6), name="Stallmere Phones")
-        steps.mend(order, by=world.owner, at=world.ago(5 - 0.1 * number), minutes=repairs[number])
-        after = ohms("Charger in", "7600", "5000", phase="after")
-        steps.test_and_pass(
-            order, by=world.owner, at=world.ago(4.4 - 0.1 * number), reading=after, minutes=tests[number]
-        )
-        steps.send(order, by=world.packer, at=world.ago(4), cost="0" if number else "14.20", weight=40)
-    spare = Part.objects.get(number="CHG-L22")
-    stock.count(
-        part=spare,
-        counted=spare.on_hand - 2,
-        key="demo-fakes",
-        by=lifecycle.staff(world.owner),
-        at=world.ago(6.5),
-        why="two of the lot are fakes, found by sample test",
-    )
-    Cost.objects.create(
-        order=boards[0],
-        key="demo-fakes",
-        what="Two fake chips written off",
-        amount=Decimal("19.00"),
-        at=world.ago(6.5),
-        by=world.owner,
-    )
+        _mended(world, order, number, (looks[number], repairs[number], tests[number]))
+    missing(world, "CHG-L22", 2, at=world.ago(6.5), why="two of the lot are fakes, found by sample test")
+    cost(world, boards[0], "Two fake chips written off", "19.00", at=world.ago(6.5))
     talk(world, boards[0], 18, at=world.ago(4))
     return boards
+
+
+def _mended(world: World, order: Order, number: int, minutes: tuple[int, int, int]) -> None:
+    look, mend, test = minutes
+    steps.find(
+        order, by=world.owner, at=world.ago(7 - 0.1 * number), minutes=look, fault_class="charge chip",
+        reading=ohms("Charger in", "25", "5000"), words="Charge chip dead.",
+    )  # fmt: skip
+    lines = [
+        {"kind": "labour", "text": "Charge chip replaced, trade price", "minutes": 42, "quantity": "1", "price": "70.00"},
+        {"kind": "part", "part": Part.objects.get(number="CHG-L22").pk, "quantity": "1", "tax": "0"},
+        {"kind": "post", "text": "Return post, the batch", "quantity": "1", "price": "0" if number else "18.00"},
+    ]  # fmt: skip
+    steps.quote(order, by=world.owner, at=world.ago(6.8 - 0.1 * number), lines=lines)
+    steps.answer(order, at=world.ago(6), name="Stallmere Phones")
+    if number == 2:
+        _fake_fitted(world, order)
+    steps.mend(order, by=world.owner, at=world.ago(5 - 0.1 * number), minutes=mend)
+    after = ohms("Charger in", "7600", "5000", phase="after")
+    steps.test_and_pass(order, by=world.owner, at=world.ago(4.4 - 0.1 * number), reading=after, minutes=test)
+    steps.send(order, by=world.packer, at=world.ago(4), cost="0" if number else "14.20", weight=40)
+
+
+def _fake_fitted(world: World, order: Order) -> None:
+    """One chip of the lot went on, did not wake, and came off again."""
+    chip = Part.objects.get(number="CHG-L22")
+    steps.fit(order, chip, 1, by=world.owner, at=world.ago(5.2), spoiled=True)
 
 
 def _burnt(world: World, order: Order, look: int) -> None:

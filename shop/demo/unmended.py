@@ -1,7 +1,6 @@
 """Orders of the demonstration that were not mended, or wait. All invented."""
 
 import datetime as dt
-from decimal import Decimal
 
 from intake import lifecycle, questions
 from intake.models import Order
@@ -9,8 +8,7 @@ from intake.stations import SlipReason
 from quotes.models import Part
 from shop.bench import repair, work
 from shop.demo import cast, steps
-from shop.demo.stage import World, finish, ohms, paid, request, talk
-from shop.models import Cost
+from shop.demo.stage import World, cost, finish, ohms, paid, request, talk
 from shop.returns import out
 
 
@@ -58,14 +56,7 @@ def petra(world: World) -> Order:
         note="No scan since it was accepted. Claim open; last day to claim is 60 days after posting.",
         due=(world.ago(15.9) + dt.timedelta(days=60)).date(),
     )  # fmt: skip
-    Cost.objects.create(
-        order=order,
-        key="demo-lost",
-        what="Lost parcel, value above cover",
-        amount=Decimal("140.00"),
-        at=world.ago(6),
-        by=world.owner,
-    )
+    cost(world, order, "Lost parcel, value above cover", "140.00", at=world.ago(6))
     return order
 
 

@@ -29,6 +29,8 @@ def open_link(request: HttpRequest, token: str) -> HttpResponse:
         often = too_many("link", visits.sender_of(request), most=MISSES_A_MINUTE, seconds=60)
         return link_gone(request, status=429 if often else 404)
     if request.method == "GET":
+        # A new key, so that nobody who planted the old one in this browser comes along.
+        request.session.cycle_key()
         visits.remember_link(request, link)
         tokens.note_use(link, at=at)
     return private(HttpResponseRedirect(reverse("shop:window", args=[link.order.code]), status=303))

@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from intake import tokens
-from intake.models import CustomerLink, Letterhead, Order, StationLine
+from intake.models import CustomerLink, Letterhead, Order, Paper, StationLine
 from intake.stations import NAMES, Outcome, SlipReason, Station
 from quotes import decisions
 from quotes.models import Decision
@@ -57,7 +57,7 @@ def render_window(
         "known": known,
         "said": said,
         "letterhead": Letterhead.current(),
-        "papers": list(order.papers.filter(for_customer=True)),
+        "papers": _papers(order),
         "question_form": given.get("question") or QuestionForm(initial={"form_key": tokens.new_token()}),
         "errors_present": any(form.errors for form in given.values()),
         **_station_context(order, known, given),
@@ -80,6 +80,14 @@ def _stub(order: Order, known: Facts) -> dict[str, Any]:
             asked=known.asked,
         ),
     }
+
+
+def _papers(order: Order) -> list[Paper]:
+    """The customer's own papers. Labels to send it in are of use only until it is here."""
+    papers = order.papers.filter(for_customer=True)
+    return list(
+        papers if order.station == Station.GOODS_IN else papers.exclude(maker__startswith="address_label")
+    )
 
 
 def _slips(order: Order) -> list[dict[str, Any]]:
@@ -129,7 +137,8 @@ def _heading(station: Station, known: Facts) -> str:
     if station is Station.GO_AHEAD and quote is not None:
         if known.lapsed:
             return "Our quote has lapsed"
-        return f"It can be mended for {money(quote.total, quote.currency)}. Shall we?"
+        both = any(choice["choice"] == "first" for choice in quote.shown["choices"])
+        return f"{'Both faults' if both else 'It'} can be mended for {money(quote.total, quote.currency)}. Shall we?"
     if station is Station.QUOTE and quote is not None:
         return "We are writing you a new quote"
     return _HEADINGS.get(station, "")

@@ -1,6 +1,8 @@
 """The customer's window: the way in, what is seen at every station, and the acts."""
 
 import datetime as dt
+import statistics
+import time
 from types import SimpleNamespace
 from typing import Any
 from urllib.parse import urlsplit
@@ -130,6 +132,42 @@ def test_lost_link_answers_the_same_and_mails_only_a_match(bench: SimpleNamespac
     sent = Letter.objects.get(kind="fresh_link")
     assert sent.to == "mara.ellwick@example.com"
     assert "[[link]]" in sent.text
+
+
+def test_lost_link_takes_as_long_for_a_miss_as_for_a_match(
+    bench: SimpleNamespace, client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The bound of 5 ms is the project's own."""
+    monkeypatch.setattr(doors, "SAME_TIME", 0.1)
+    order, times = walk.request(at=AT), {}
+    for email in ("mara.ellwick@example.com", "somebody.else@example.com"):
+        times[email] = []
+        for _ in range(5):
+            began = time.perf_counter()
+            client.post("/lost-link/", {"code": order.code, "email": email})
+            times[email].append(time.perf_counter() - began)
+    match, miss = (statistics.median(taken) for taken in times.values())
+    assert abs(match - miss) < 0.005
+
+
+def test_opening_a_link_gives_the_session_a_new_key(bench: SimpleNamespace, client: Client) -> None:
+    first, second = walk.request(at=AT), walk.request(at=AT)
+    let_in(first, client)
+    planted = client.cookies["session"].value
+    let_in(second, client)
+    assert client.cookies["session"].value != planted
+    assert client.get(f"/your/{first.code}/").status_code == 200
+
+
+def test_window_asks_the_database_a_bounded_number_of_times(
+    bench: SimpleNamespace, client: Client, django_assert_max_num_queries: Any
+) -> None:
+    order = walk.to(walk.request(at=AT), Station.HOME, by=bench.technician, at=AT)
+    for number in range(20):
+        questions.ask(order=order, text="Where is it?", form_key=f"q{number}", at=AT)
+    let_in(order, client)
+    with django_assert_max_num_queries(26):
+        client.get(f"/your/{order.code}/")
 
 
 def test_lost_link_keeps_what_was_typed(bench: SimpleNamespace, client: Client) -> None:

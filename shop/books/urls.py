@@ -1,5 +1,11 @@
 """The addresses of this room."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from shop.books import views
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("books/", views.books, name="books"),
+    path("books/orders/", views.orders, name="books_orders"),
+    path("books/margin.csv", views.margin_csv, name="books_margin_csv"),
+]

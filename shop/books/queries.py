@@ -1,0 +1,199 @@
+"""Reads what the books add up, in a number of queries that does not grow with the orders."""
+
+import datetime as dt
+import zoneinfo
+from collections import defaultdict
+from collections.abc import Iterable
+from decimal import Decimal
+from typing import Any
+
+from django.db.models import Min, Q, QuerySet, Sum
+
+from intake.models import Letterhead, Order, Slip, StationLine
+from intake.money import quantize
+from intake.stations import SlipReason, Station
+from quotes.models import Invoice, Move, Payment, Quote, Rates
+from shop.books.margin_maths import Minutes, OrderMoney
+from shop.books.periods import Period
+from shop.books.sheet_facts import Gathered, Hold, House, OrderFacts, Owed, QuoteFacts, Visit
+from shop.models import Cost, WorkSession
+
+NOUGHT = Decimal(0)
+ACCEPTED = {"mend", "first"}
+
+
+def house() -> House:
+    """Two queries. Raises DoesNotExist before the shop is set up."""
+    head = Letterhead.current()
+    return House(head.currency, zoneinfo.ZoneInfo(head.zone), Rates.current().cost_per_minute)
+
+
+def gather(period: Period) -> Gathered:
+    """Everything a page of the books needs. Fourteen queries, however many orders there are."""
+    shop = house()
+    quoted = quotes()
+    return Gathered(
+        shop=shop,
+        at=period.at,
+        since=period.since,
+        orders=tuple(facts(period, shop, quoted)),
+        quotes=tuple(quoted.values()),
+        owed=tuple(owed(currency=shop.currency)),
+        foreign=other_currencies(period, currency=shop.currency),
+    )
+
+
+def arrived(period: Period, *, currency: str) -> QuerySet[Order]:
+    """Orders that arrived in the period."""
+    rows = Order.objects.filter(arrived_at__lte=period.at, currency=currency)
+    return rows if period.since is None else rows.filter(arrived_at__gte=period.since)
+
+
+def other_currencies(period: Period, *, currency: str) -> int:
+    """Orders of the period in another currency: they cannot be added up with the rest."""
+    rows = Order.objects.filter(arrived_at__lte=period.at).exclude(currency=currency)
+    return (rows if period.since is None else rows.filter(arrived_at__gte=period.since)).count()
+
+
+def facts(period: Period, shop: House, quoted: dict[int, QuoteFacts]) -> list[OrderFacts]:
+    """Every order that arrived in the period, the latest first. Eight queries."""
+    rows = arrived(period, currency=shop.currency).select_related("device", "customer", "parcel")
+    wanted = arrived(period, currency=shop.currency).order_by().values("pk")
+    money = _Money(wanted)
+    visits, holds = _visits(wanted), _holds(wanted)
+    return [
+        _facts(order, shop, money, quoted.get(order.pk), visits[order.pk], holds[order.pk])
+        for order in rows.order_by("-arrived_at", "-pk")
+    ]
+
+
+class _Money:
+    """Sums by order, each of one query."""
+
+    def __init__(self, wanted: QuerySet[Any]) -> None:
+        self.net = _sums(Invoice.objects.filter(order__in=wanted), "net")
+        self.fees = _sums(Payment.objects.filter(order__in=wanted), "fee")
+        self.parts: dict[int, Decimal] = defaultdict(Decimal)
+        moves = Move.objects.filter(order__in=wanted, kind__in=["consume", "spoil"]).order_by()
+        for order, change, cost in moves.values_list("order_id", "on_hand_change", "unit_cost"):
+            self.parts[order] -= change * cost
+        self.costs: dict[int, list[tuple[str, Decimal]]] = defaultdict(list)
+        for order, what, amount in Cost.objects.filter(order__in=wanted).values_list(
+            "order_id", "what", "amount"
+        ):
+            self.costs[order].append((what, amount))
+        self.minutes: dict[int, dict[str, int]] = defaultdict(dict)
+        work = WorkSession.objects.filter(order__in=wanted).order_by().values("order_id", "kind")
+        for row in work.annotate(spent=Sum("minutes")):
+            self.minutes[row["order_id"]][row["kind"]] = row["spent"]
+
+
+def _sums(rows: QuerySet[Any], name: str) -> dict[int, Decimal]:
+    return dict(rows.order_by().values("order_id").annotate(sum=Sum(name)).values_list("order_id", "sum"))
+
+
+def _facts(
+    order: Order, shop: House, money: _Money, quote: QuoteFacts | None, visits: list[Visit], holds: list[Hold]
+) -> OrderFacts:
+    left = order.sent_at or order.closed_at
+    spent = money.minutes.get(order.pk, {})
+    minutes = Minutes(
+        spent.get("look", 0), spent.get("repair", 0), spent.get("test", 0), spent.get("talk", 0)
+    )
+    costs = money.costs.get(order.pk, [])
+    parcel = getattr(order, "parcel", None)
+    return OrderFacts(
+        pk=order.pk,
+        code=order.code,
+        what=order.device.what,
+        customer=order.customer.name if order.customer else "",
+        arrived=order.arrived_at or order.created_at,
+        left=left,
+        station=order.at_station,
+        outcome=order.outcome,
+        comeback=order.comeback_of_id is not None,
+        promise=order.first_promise,
+        left_day=left.astimezone(shop.zone).date() if left else None,
+        money=OrderMoney(
+            billed_net=money.net.get(order.pk, NOUGHT),
+            parts_cost=money.parts.get(order.pk, NOUGHT),
+            post_cost=parcel.cost if parcel else NOUGHT,
+            payment_fees=money.fees.get(order.pk, NOUGHT),
+            other_cost=sum((amount for _, amount in costs), NOUGHT),
+            minutes=minutes.all,
+        ),
+        minutes=minutes,
+        answer=quote.answer if quote else "",
+        quoted_minutes=quote.minutes if quote else 0,
+        cost_words=tuple(what for what, _ in costs),
+        visits=tuple(visits),
+        holds=tuple(holds),
+    )
+
+
+def _visits(wanted: QuerySet[Any]) -> dict[int, list[Visit]]:
+    found: dict[int, list[Visit]] = defaultdict(list)
+    lines = StationLine.objects.filter(order__in=wanted).order_by("opened_at", "station", "id")
+    for order, station, since, until in lines.values_list("order_id", "station", "opened_at", "signed_at"):
+        found[order].append(Visit(Station(station), since, until))
+    return found
+
+
+def _holds(wanted: QuerySet[Any]) -> dict[int, list[Hold]]:
+    found: dict[int, list[Hold]] = defaultdict(list)
+    slips = Slip.objects.filter(order__in=wanted)
+    for order, reason, since, until in slips.values_list("order_id", "reason", "started_at", "ended_at"):
+        found[order].append(Hold(SlipReason(reason), since, until))
+    return found
+
+
+def quotes() -> dict[int, QuoteFacts]:
+    """By order, how its quotes stand. One query, over all time: an old quote may have been answered yesterday."""
+    rows = (
+        Quote.objects.order_by("order_id", "revision")
+        .annotate(bench=Sum("lines__minutes"))
+        .values_list(
+            "order_id", "sent_at", "end__why", "decision__choice", "decision__stop__at", "bench",
+            "order__comeback_of_id",
+        )
+    )  # fmt: skip
+    by_order: dict[int, list[tuple[Any, ...]]] = defaultdict(list)
+    for order, *rest in rows:
+        by_order[order].append(tuple(rest))
+    return {order: _how_it_stands(order, rest) for order, rest in by_order.items()}
+
+
+def _how_it_stands(order: int, rows: list[tuple[Any, ...]]) -> QuoteFacts:
+    answers = [(_answer(why, choice, stopped), bench or 0) for _, why, choice, stopped, bench, _ in rows]
+    known = [answer for answer, _ in answers if answer]
+    agreed = [bench for answer, bench in answers if answer == "accepted"]
+    return QuoteFacts(
+        order, rows[0][0], known[-1] if known else "", agreed[-1] if agreed else 0, rows[0][5] is not None
+    )
+
+
+def _answer(why: str | None, choice: str | None, stopped: dt.datetime | None) -> str:
+    """'' for a quote that was replaced or taken back before it was answered."""
+    if choice:
+        return "accepted" if choice in ACCEPTED and stopped is None else "declined"
+    return {None: "waiting", "lapsed": "lapsed"}.get(why, "")
+
+
+def owed(*, currency: str) -> list[Owed]:
+    """Every order whose bills and payments do not even out. Two queries."""
+    bills = Invoice.objects.filter(currency=currency).order_by().values("order_id")
+    billed = {
+        row["order_id"]: (row["sum"], row["due"])
+        for row in bills.annotate(sum=Sum("total"), due=Min("due", filter=Q(kind="invoice")))
+    }
+    paid = _sums(Payment.objects.filter(currency=currency), "amount")
+    return [
+        Owed(order, quantize(total - paid.get(order, NOUGHT), currency), due)
+        for order, (total, due) in billed.items()
+        if total != paid.get(order, NOUGHT)
+    ]
+
+
+def orders_by_pk(pks: Iterable[int]) -> dict[int, Order]:
+    """Named orders for a list. One query."""
+    return Order.objects.select_related("device", "customer").in_bulk(list(pks))

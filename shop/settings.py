@@ -85,6 +85,7 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
 ]
+CSRF_FAILURE_VIEW = "shop.office.doors.stale_form"
 LOGIN_URL = "shop:sign_in"
 LOGIN_REDIRECT_URL = "shop:day_sheet"
 LOGOUT_REDIRECT_URL = "shop:sign_in"

@@ -43,6 +43,7 @@ class GoodsInForm(forms.Form):
     )
     parcel_words = forms.CharField(label="More about the parcel", max_length=300, required=False)
     outside = ManyFilesField(label="Photo: outside, with its label", required=False, widget=photo_input())
+    outside_camera = ManyFilesField(label="or take it now", required=False, widget=photo_input(camera=True))
     contents = forms.MultipleChoiceField(
         label="Announced, and in the box", required=False, widget=forms.CheckboxSelectMultiple
     )
@@ -54,6 +55,7 @@ class GoodsInForm(forms.Form):
         widget=forms.Textarea(attrs={"rows": 2}),
     )
     opening = ManyFilesField(label="Photo: as it lay in the box", required=False, widget=photo_input())
+    opening_camera = ManyFilesField(label="or take it now", required=False, widget=photo_input(camera=True))
     marks = forms.MultipleChoiceField(
         label="How it looks",
         required=False,
@@ -80,6 +82,7 @@ class GoodsInForm(forms.Form):
         ),
     )
     identity = ManyFilesField(label="Photo: serial or plate", required=False, widget=photo_input())
+    identity_camera = ManyFilesField(label="or take it now", required=False, widget=photo_input(camera=True))
     cell_state = forms.ChoiceField(
         label="The battery",
         choices=[(state, words) for state, (words, _) in CELL_STATES.items()],

@@ -16,6 +16,18 @@ def _moved(facts: Facts) -> str:
     return f"Moved on to {to}: {why}" if why else f"Moved on to {to}"
 
 
+CHOICES = {
+    "mend": "mend it",
+    "back": "send it back as it is",
+    "recycle": "recycle it",
+    "first": "only the first job",
+}
+
+
+def _money(facts: Facts) -> str:
+    return f"{facts.get('amount', '')} {facts.get('currency', '')}".strip()
+
+
 def _number(value: object) -> int:
     return value if isinstance(value, int) else 0
 
@@ -27,6 +39,19 @@ _WORDS: dict[str, Callable[[Facts], str]] = {
     "let go": lambda facts: f"No longer held: {facts.get('reason', '')}",
     "photo": lambda facts: f"A photo was added ({facts.get('role', '')})",
     "photos shown": lambda facts: f"{facts.get('count', 0)} photos are shown to the customer",
+    "reading": lambda facts: f"A reading: {facts.get('point') or ''} {facts.get('typed', '')}".rstrip(),
+    "second finding": lambda facts: "A second fault was found",
+    "decided": lambda facts: f"Answered: {CHOICES.get(str(facts.get('choice')), facts.get('choice', ''))}",
+    "quote lapsed": lambda facts: f"Quote {facts.get('revision', '')} lapsed",
+    "payment": lambda facts: f"Paid: {_money(facts)}",
+    "refund": lambda facts: f"Paid back: {_money(facts)}",
+    "invoice": lambda facts: f"Invoice {facts.get('number', '')} was written",
+    "credit note": lambda facts: f"Credit note {facts.get('number', '')} was written",
+    "part used": lambda facts: f"A part was used: {facts.get('part', '')}",
+    "part put back": lambda facts: f"A part was put back: {facts.get('part', '')}",
+    "let go unpaid": lambda facts: "It may go unpaid; the reason is on the sheet",
+    "sender known": lambda facts: "Who sent it was written down",
+    "came back": lambda facts: f"It came back, on the new sheet {facts.get('new sheet', '')}",
     "question": lambda facts: "The customer asked a question",
     "answer": lambda facts: "The shop wrote to the customer",
 }

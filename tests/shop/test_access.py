@@ -12,6 +12,7 @@ from intake.models import Person
 from intake.stations import Station
 from quotes.models import Part
 from shop.access import owner_only
+from shop.office.doors import MOST_TRIES
 from tests import walk
 
 PASSWORD = "bench-light-on"  # noqa: S105 -- an invented person's, in a test
@@ -136,3 +137,32 @@ def test_act_of_an_ended_sign_in_changes_nothing_in_stock_or_station(
     order.refresh_from_db()
     assert order.at_station is Station.GOODS_IN
     assert list(Part.objects.values_list("on_hand", "reserved")) == before
+
+
+def test_too_many_tries_of_one_sender_have_to_wait(client: Client, technician: Person) -> None:
+    for _ in range(MOST_TRIES):
+        client.post("/sign-in/", {"username": "tarn", "password": "wrong"})
+    answer = client.post("/sign-in/", {"username": "tarn", "password": PASSWORD})
+    assert answer.status_code == 429
+    assert "Please wait ten minutes" in answer.content.decode()
+    elsewhere = client.post("/sign-in/", {"username": "tarn", "password": PASSWORD}, REMOTE_ADDR="192.0.2.7")
+    assert elsewhere.status_code == 303
+
+
+def test_form_of_before_the_last_sign_in_is_kept(bench: SimpleNamespace, at: datetime) -> None:
+    order, client = walk.request(at=at), Client(enforce_csrf_checks=True)
+    client.force_login(bench.technician)
+    path, typed = f"/sheet/{order.code}/write/", {"text": "Typed on the old page", "form_key": "k"}
+    answer = client.post(path, typed, headers={"Origin": "http://testserver"})
+    assert (answer.status_code, answer.url) == (303, "/kept/")
+    assert "Typed on the old page" in client.get("/kept/").content.decode()
+    assert order.messages.count() == 0
+
+
+@pytest.mark.parametrize("origin", ["http://elsewhere.example", "null", ""])
+def test_form_of_another_site_is_never_kept(bench: SimpleNamespace, at: datetime, origin: str) -> None:
+    order, client = walk.request(at=at), Client(enforce_csrf_checks=True)
+    client.force_login(bench.technician)
+    answer = client.post(f"/sheet/{order.code}/write/", {"text": "planted"}, headers={"Origin": origin})
+    assert answer.status_code == 403
+    assert client.get("/kept/").url == "/bench/"

@@ -187,7 +187,7 @@ def test_parcel_without_a_form_starts_one_sheet(desk: Client) -> None:
     order = Order.objects.get()
     assert (order.at_station, order.customer) == (Station.GOODS_IN, None)
     assert not order.lines.filter(station=Station.REQUEST).exists()
-    assert "Who sent it" in desk.get(answers[0].url).content.decode()
+    assert ">Who sent it<" in desk.get(answers[0].url).content.decode()
 
 
 def test_parcel_without_a_form_keeps_what_was_typed_where_the_mail_is_wrong(desk: Client) -> None:
@@ -210,7 +210,7 @@ def test_sender_found_later_gets_the_letter_about_the_arrival(desk: Client, at: 
     order.refresh_from_db()
     assert order.letters.get().kind == "arrived"
     assert order.return_address.country == "US"
-    assert "Who sent it" not in desk.get(f"/sheet/{order.code}/").content.decode()
+    assert ">Who sent it<" not in desk.get(f"/sheet/{order.code}/").content.decode()
 
 
 def test_call_off_closes_the_sheet(desk: Client, at: datetime) -> None:
@@ -218,3 +218,19 @@ def test_call_off_closes_the_sheet(desk: Client, at: datetime) -> None:
     desk.post(f"/sheet/{order.code}/call-off/", {"version": order.version})
     order.refresh_from_db()
     assert (order.at_station, order.outcome) == (Station.HOME, "withdrawn")
+
+
+def test_text_that_is_being_typed_is_kept_on_the_server(desk: Client, at: datetime) -> None:
+    order = walk.request(at=at)
+    typed = opened(order, condition="Half a sentence", marks=["Scratches"], bag="B-33")
+    assert desk.post(f"/sheet/{order.code}/goods-in/keep/", typed).json() == {"kept": True}
+    page = desk.get(f"/sheet/{order.code}/").content.decode()
+    assert "Half a sentence" in page and 'value="B-33"' in page
+    assert page.count("checked") == len(["sound parcel", "Phone", "Scratches", "sound cell"])
+
+
+def test_text_typed_for_a_signed_station_is_answered_gently(desk: Client, at: datetime) -> None:
+    order = walk.request(at=at)
+    post(desk, order)
+    answer = desk.post(f"/sheet/{order.code}/goods-in/keep/", {"condition": "late"})
+    assert answer.status_code == 409

@@ -3,17 +3,20 @@
 import datetime as dt
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, JsonResponse
 from django.shortcuts import render
 from django.urls import URLPattern, path, reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from intake import arrivals, lifecycle, submissions
 from intake.arrivals import Opened
+from intake.lifecycle import SheetMoved
 from intake.models import Order, Photo
 from intake.refusals import Refused
 from intake.request_answers import AddressAnswer, RequestAnswers
+from intake.stations import Station
 from shop.access import now, order_for_staff, person_of, staff_only
+from shop.bench import kept_text
 from shop.traveller.acting import acted, seen_version, to_sheet
 from shop.traveller.acts.photos import keep_photos
 from shop.traveller.bodies.goods_in import SERIAL_WORDS
@@ -22,6 +25,7 @@ from shop.traveller.page import render_sheet
 from shop.traveller.receiving import receiving_context
 
 ROLES = {"outside": Photo.Role.OUTSIDE, "opening": Photo.Role.OPENING, "identity": Photo.Role.IDENTITY}
+LISTS = ("contents", "marks")
 
 
 @require_POST
@@ -40,6 +44,7 @@ def receive(request: HttpRequest, code: str) -> HttpResponse:
         arrivals.receive(
             order=order, seen_version=seen_version(request), opened=opened, by=person_of(request), at=at
         )
+        kept_text.drop(order=order, station=Station.GOODS_IN)
         return f"Taken in, in bag {opened.bag}. Print the bag label now."
 
     return acted(request, order, form, deed, name="goods_in", at="station-20")
@@ -49,7 +54,8 @@ def _keep_the_photos(request: HttpRequest, order: Order, form: GoodsInForm, at: 
     by = person_of(request).username
     for field, role in ROLES.items():
         try:
-            keep_photos(order, request.FILES.getlist(field), role=role, by=by, at=at)
+            files = [*request.FILES.getlist(field), *request.FILES.getlist(f"{field}_camera")]
+            keep_photos(order, files, role=role, by=by, at=at)
         except Refused as refusal:
             form.add_error(field, refusal.sentence)
 
@@ -61,7 +67,7 @@ def _go_on(request: HttpRequest, order: Order) -> HttpResponse:
 
 
 def _lists(request: HttpRequest) -> dict[str, list[str]]:
-    return {name: request.POST.getlist(name) for name in ("contents", "marks")}
+    return {name: request.POST.getlist(name) for name in LISTS}
 
 
 def _opened(form: GoodsInForm, given: dict[str, Any]) -> Opened:
@@ -76,6 +82,28 @@ def _opened(form: GoodsInForm, given: dict[str, Any]) -> Opened:
         weight_grams=given["weight_grams"],
         minutes=given["minutes"],
     )
+
+
+@require_POST
+@staff_only
+def keep(request: HttpRequest, code: str) -> HttpResponse:
+    """What is typed so far, kept on the server by script every few seconds."""
+    fields = {
+        name: "\n".join(request.POST.getlist(name))
+        for name in GoodsInForm.base_fields
+        if name in request.POST
+    }
+    try:
+        kept_text.keep(
+            order=order_for_staff(code),
+            station=Station.GOODS_IN,
+            fields=fields,
+            by=person_of(request),
+            at=now(),
+        )
+    except SheetMoved as moved:
+        return JsonResponse({"error": moved.sentence}, status=409)
+    return JsonResponse({"kept": True})
 
 
 @require_safe
@@ -140,6 +168,7 @@ def call_off(request: HttpRequest, code: str) -> HttpResponse:
 
 urlpatterns: list[URLPattern] = [
     path("sheet/<code:code>/goods-in/", receive, name="receive"),
+    path("sheet/<code:code>/goods-in/keep/", keep, name="keep_goods_in"),
     path("sheet/<code:code>/serial/", compare, name="compare_serial"),
     path("sheet/<code:code>/sender/", sender, name="sender"),
     path("sheet/<code:code>/call-off/", call_off, name="call_off"),

@@ -8,7 +8,8 @@ from django.views.decorators.http import require_safe
 
 from intake import paper_files
 from intake.models import Paper
-from shop.access import now, staff_only
+from shop.access import now, order_for_staff, staff_only
+from shop.makers import sheet_pdf
 
 
 @require_safe
@@ -20,12 +21,27 @@ def paper(request: HttpRequest, paper_id: int) -> HttpResponse:
         pdf = paper_files.content(row, at=now())
     except paper_files.PaperMissing as fault:
         raise Http404(str(fault)) from fault
+    return _served(pdf, row.file_name)
+
+
+@require_safe
+@staff_only
+def sheet_on_paper(request: HttpRequest, code: str) -> HttpResponse:
+    """The sheet as it stands now, to go round the bench with the device; it is no paper of record."""
+    order = order_for_staff(code)
+    return _served(sheet_pdf(order, at=now()), f"{order.code}-sheet.pdf")
+
+
+def _served(pdf: bytes, name: str) -> HttpResponse:
     answer = HttpResponse(pdf, content_type="application/pdf")
-    answer.headers["Content-Disposition"] = content_disposition_header(False, row.file_name) or "inline"
+    answer.headers["Content-Disposition"] = content_disposition_header(False, name) or "inline"
     answer.headers["X-Content-Type-Options"] = "nosniff"
     answer.headers["Cross-Origin-Resource-Policy"] = "same-origin"
     answer.headers["Cache-Control"] = "private, no-store"
     return answer
 
 
-urlpatterns: list[URLPattern] = [path("paper/<int:paper_id>/", paper, name="paper")]
+urlpatterns: list[URLPattern] = [
+    path("paper/<int:paper_id>/", paper, name="paper"),
+    path("sheet/<code:code>/print/", sheet_on_paper, name="print_sheet"),
+]

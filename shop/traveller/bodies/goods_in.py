@@ -9,6 +9,8 @@ from django.forms import Form
 from intake import arrivals
 from intake.cells import judge_cell
 from intake.models import Order, Person
+from intake.stations import Station
+from shop.bench import kept_text
 from shop.traveller.forms_goods_in import GoodsInForm
 
 FORM_ID = "goods-in"
@@ -24,7 +26,7 @@ SERIAL_WORDS = {
 def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str, Form]) -> dict[str, Any]:
     """Keys: form, announced serials, and what the signature says."""
     return {
-        "form": forms.get("goods_in") or GoodsInForm(order=order, initial={"bag": arrivals.next_bag()}),
+        "form": forms.get("goods_in") or GoodsInForm(order=order, initial=_begun(order)),
         "announced_serials": [text for text in (order.device.serial, order.device.imei) if text],
         "sign_form": FORM_ID,
         "sign_words": "Sign here",
@@ -34,6 +36,15 @@ def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str
             "sign": {"words": "Sign, on to Diagnosis", "form": FORM_ID},
         },
     }
+
+
+def _begun(order: Order) -> dict[str, Any]:
+    """What was typed before somebody was called away, or the next free bag."""
+    draft = kept_text.kept(order, Station.GOODS_IN)
+    typed: dict[str, Any] = dict(draft.fields) if draft else {}
+    for name in ("contents", "marks"):
+        typed[name] = str(typed.get(name, "")).splitlines()
+    return typed | {"bag": typed.get("bag") or arrivals.next_bag()}
 
 
 def signed_context(order: Order, *, person: Person) -> dict[str, Any]:

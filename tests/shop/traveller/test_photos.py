@@ -91,3 +91,10 @@ def test_paper_that_nobody_can_draw_is_not_found(staff: Client, bench: SimpleNam
     paper.maker = "nothing"
     paper.save()
     assert staff.get(f"/paper/{paper.pk}/").status_code == 404
+
+
+def test_sheet_is_printed_as_it_stands(staff: Client, at: datetime) -> None:
+    order = walk.request(at=at)
+    answer = staff.get(f"/sheet/{order.code}/print/")
+    assert answer.content.startswith(b"%PDF")
+    assert answer.headers["Content-Disposition"] == f'inline; filename="{order.code}-sheet.pdf"'

@@ -34,20 +34,9 @@ def measured_from(given: Mapping[str, Any]) -> tuple[Measured, str]:
     high, high_special = _limit(given.get("high", ""), read, "high")
     if low is not None and high is not None and low > high:
         raise Refused("The low limit is above the high one.", field="low")
-    source = given.get("expected_from", "")
     special = low_special or high_special
-    proposed = propose_verdict(
-        read.value,
-        read.special,
-        low,
-        high,
-        mode=read.mode,
-        expected_special=special,
-        expected_from=source,
-    )
-    verdict, why = given.get("verdict") or proposed.word, proposed.why
-    if given.get("verdict") and verdict != proposed.word:
-        why = f"Overruled: {given.get('verdict_why', '')}"
+    verdict, why = _verdict(given, read, low, high, special)
+    expected = (f"{special} expected" if special else "", given.get("expected_from", ""))
     measured = Measured(
         typed=given["line"].strip(),
         point=read.point[:80],
@@ -62,14 +51,35 @@ def measured_from(given: Mapping[str, Any]) -> tuple[Measured, str]:
         board=given.get("board", ""),
         low=low,
         high=high,
-        expected_from=", ".join(word for word in (f"{special} expected" if special else "", source) if word)[
-            :80
-        ],
+        expected_from=", ".join(word for word in expected if word)[:80],
         verdict=verdict[:20],
         verdict_why=why[:200],
         phase=given.get("phase") or "before",
     )
     return measured, f"{read.understood} {verdict.capitalize()}: {why}"
+
+
+def _verdict(
+    given: Mapping[str, Any],
+    read: ReadingLine,
+    low: Decimal | None,
+    high: Decimal | None,
+    special: str | None,
+) -> tuple[str, str]:
+    """The rule's word and reason, or the person's own where they overrule it."""
+    proposed = propose_verdict(
+        read.value,
+        read.special,
+        low,
+        high,
+        mode=read.mode,
+        expected_special=special,
+        expected_from=given.get("expected_from", ""),
+    )
+    own = given.get("verdict")
+    if own and own != proposed.word:
+        return own, f"Overruled: {given.get('verdict_why', '')}"
+    return proposed.word, proposed.why
 
 
 def _limit(text: str, read: ReadingLine, field: str) -> tuple[Decimal | None, str | None]:

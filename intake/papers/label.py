@@ -123,6 +123,7 @@ class Label:
             pageCompression=1,
             invariant=1,
             lang=language,
+            initialFontName="Read",
         )
         self._canvas.setTitle(title)
         self._canvas.setCreator("Benchpost")

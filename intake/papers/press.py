@@ -25,7 +25,6 @@ def _engine() -> Engine:
     # An engine of its own: no page frame, no request, and only the tags of papers.
     return Engine(
         dirs=[ROOT / "templates"],
-        autoescape=True,
         builtins=["intake.papers.tags"],
         loaders=[("django.template.loaders.cached.Loader", ["django.template.loaders.filesystem.Loader"])],
     )
@@ -37,7 +36,7 @@ def filled(template: str, paper: Paper, **more: Any) -> str:
     return str(
         _engine()
         .get_template(template)
-        .render(Context({"paper": safe, "head": safe.head} | more, use_l10n=False))
+        .render(Context({"paper": safe, "head": safe.head} | more, autoescape=True, use_l10n=False))
     )
 
 

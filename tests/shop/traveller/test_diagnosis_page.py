@@ -57,7 +57,7 @@ def test_reading_line_is_understood_judged_and_echoed(bench, order):
     assert (reading.special, reading.verdict, reading.low) == ("OL", "open", Decimal("0.441"))
     text = page(bench, order)
     assert "bias: diode, red on ground, over limit (OL). Open: Over limit" in text
-    assert '<td class="num out">OL</td>' in text
+    assert '<td class="num out" data-head="Read">OL</td>' in text
 
 
 def test_limits_are_typed_in_any_spelling_of_the_reading(bench, order):

@@ -8,14 +8,16 @@ from typing import Any, TypeVar
 T = TypeVar("T")
 
 # How long a text may be, by the name of its field: what a customer or a technician tells in full, what is a
-# sentence or two, and all the rest (names, devices, captions).
+# sentence or two, what stands in a foot or a heading, and all the rest (names, devices, captions).
 TOLD = frozenset({"symptom", "finding", "condition", "says"})
 SAID = frozenset(
     {"idea", "idea_answer", "happened", "why", "text", "steps", "next_step", "if_it_fails", "outcome"}
 )
+BRIEF = frozenset({"terms_version", "tax_name", "phone"})
 LONGEST_TOLD = 4000
 LONGEST_SAID = 1500
 LONGEST_NAME = 300
+LONGEST_BRIEF = 60
 LONGEST_LIST = 100
 
 # Marks that turn the reading direction of what follows could make a total read backwards.
@@ -63,6 +65,8 @@ def _walk(value: Any, name: str) -> Any:
 def _longest(name: str) -> int:
     if name in TOLD:
         return LONGEST_TOLD
+    if name in BRIEF:
+        return LONGEST_BRIEF
     return LONGEST_SAID if name in SAID or name.endswith("_words") else LONGEST_NAME
 
 

@@ -4,6 +4,7 @@ import dataclasses
 import time
 from decimal import Decimal
 
+import pypdfium2
 import pytest
 
 from intake.papers.html import pdf_from_html
@@ -103,3 +104,14 @@ def test_money_follows_the_currency_and_the_locale() -> None:
     assert "112,32 €" in said(quote_pdf(dataclasses.replace(QUOTE, head=head), press=pdf_from_html)).replace(
         "\xa0", " "
     )
+
+
+def test_endless_words_push_no_amount_off_the_page() -> None:
+    pdf = quote_pdf(poisoned(QUOTE, "W" * 300), press=pdf_from_html)
+    document = pypdfium2.PdfDocument(pdf)
+    for page in document:
+        text = page.get_textpage()
+        for found in range(text.count_rects()):
+            assert text.get_rect(found)[2] <= page.get_width()
+    document.close()
+    assert words_of(pdf).count("$112.32") == 2

@@ -24,7 +24,7 @@ ifeq ($(wildcard $(PY)),)
 $(shell rm -rf .stamps)
 endif
 
-.PHONY: help demo demo-reset serve worker test test-postgres lint format types contracts check lock bench ci
+.PHONY: help demo demo-reset open serve worker test test-postgres lint format types contracts check lock bench ci
 
 help: ## Say what each command does
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "make %-14s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
@@ -60,6 +60,10 @@ demo: port-is-free .stamps/system .stamps/run ## Set up everything and open the 
 demo-reset: ## Throw the demo shop away; the next make demo builds it anew
 	@rm -rf .data/demo
 	@echo "The demo shop is gone; make demo builds it anew."
+
+open: .stamps/system .stamps/run ## Open a new shop of your own: asks for its name, address and your sign-in
+	@$(PY) manage.py migrate --verbosity 0
+	@exec $(PY) manage.py open_shop
 
 serve: .stamps/system .stamps/run ## Open your own shop with the settings of .env
 	@exec $(PY) manage.py serve

@@ -12,23 +12,9 @@ from intake.lifecycle import staff
 from intake.models import Letterhead, Person
 from quotes import stock
 from quotes.models import Part, Rates, Remedy
+from shop.opening import NO_FIX, STORAGE, SYMPTOMS, WARRANTY
 
 PASSWORDS = {"ansel": "bench-under-glass", "pim": "parcel-by-noon"}
-
-SYMPTOMS = [
-    "Does not start",
-    "Does not charge",
-    "No picture",
-    "Picture but no touch",
-    "Nobody hears me",
-    "No sound",
-    "No signal",
-    "Gets hot",
-    "Battery empties fast",
-    "Turns itself off",
-    "Camera does not work",
-    "Buttons do not work",
-]
 
 TERMS = (
     "You pay nothing with this form. We look at the board first and quote you one fixed total. We start only "
@@ -41,10 +27,6 @@ PRIVACY = (
     "We do not look at what is on your device; we test without your code unless you wish otherwise. Ask us and "
     "we tell you what we hold, or erase what the law does not make us keep."
 )
-NO_FIX = "If the repair does not succeed you pay nothing for the work and the parts. The return post is still charged."
-WARRANTY = "90 days from delivery on the work done and the parts fitted, not on the rest of the device."
-STORAGE = "A finished device is kept free of charge for 30 days after our letter. Then we write to you again."
-
 REMEDIES = [
     ("Replace charging socket", "New charging socket", "connector damage", 60, "96.00"),
     ("Fit jumper wire", "A fine wire over the torn pad", "torn pad", 60, "96.00"),

@@ -118,7 +118,15 @@ def release_all(*, order: Order, why: str, by: Actor, at: dt.datetime) -> None:
 
 @transaction.atomic
 def take(
-    *, part: Part, quantity: int, order: Order, key: str, by: Actor, at: dt.datetime, spoiled: bool = False
+    *,
+    part: Part,
+    quantity: int,
+    order: Order,
+    key: str,
+    by: Actor,
+    at: dt.datetime,
+    spoiled: bool = False,
+    why: str = "",
 ) -> Move:
     """Take parts from the bin to the bench: first what is aside for the order, then free ones.
 
@@ -149,6 +157,7 @@ def take(
         by=by,
         at=at,
         order=order,
+        why=why,
     )
 
 

@@ -6,11 +6,12 @@ import intake.converters  # noqa: F401 -- registers the path converter that all 
 from shop.books.urls import urlpatterns as books
 from shop.demo.urls import urlpatterns as demo
 from shop.office.urls import urlpatterns as office
+from shop.returns.urls import urlpatterns as returns
 from shop.stockroom.urls import urlpatterns as stockroom
 from shop.traveller.urls import urlpatterns as traveller
 from shop.window.urls import urlpatterns as window
 
-rooms: list[URLPattern | URLResolver] = [*window, *traveller, *stockroom, *books, *office, *demo]
+rooms: list[URLPattern | URLResolver] = [*window, *traveller, *stockroom, *returns, *books, *office, *demo]
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", include(("intake.urls", "intake"))),

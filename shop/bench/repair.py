@@ -1,6 +1,7 @@
 """Station 60: steps, parts from the bin, done, or no fix."""
 
 import datetime as dt
+from collections.abc import Collection
 
 from django.db import transaction
 
@@ -9,7 +10,8 @@ from intake.lifecycle import staff
 from intake.models import Order, Person
 from intake.refusals import Refused
 from intake.stations import Outcome, SlipReason, Station
-from quotes import billing, decisions, stock
+from quotes import billing, decisions, diagnosis, offers, stock
+from quotes.diagnosis import Found
 from quotes.models import Move, Part
 from shop.bench import testing, work
 from shop.models import RepairStep
@@ -17,15 +19,20 @@ from shop.models import RepairStep
 
 def lay_out_steps(order: Order) -> list[RepairStep]:
     """The steps of the agreed remedies, once; the bench ticks them and may add its own."""
-    quote = decisions.agreed_quote(order)
-    if quote is None:
-        return []
-    for line in quote.lines.filter(remedy__isnull=False).select_related("remedy"):
-        for number, text in enumerate(line.remedy.steps, start=1):
-            RepairStep.objects.get_or_create(
-                key=f"{quote.pk}:{line.pk}:{number}", defaults={"order": order, "text": text[:200]}
-            )
+    for key, text in _agreed(order):
+        RepairStep.objects.get_or_create(key=key, defaults={"order": order, "text": text})
     return list(order.steps.select_related("by"))
+
+
+def _agreed(order: Order) -> list[tuple[str, str]]:
+    """Key and text of each step of the agreed remedies."""
+    quote = decisions.agreed_quote(order)
+    lines = quote.lines.filter(remedy__isnull=False).select_related("remedy") if quote else []
+    return [
+        (f"{line.quote_id}:{line.pk}:{number}", text[:200])
+        for line in lines
+        for number, text in enumerate(line.remedy.steps, start=1)
+    ]
 
 
 @transaction.atomic
@@ -47,16 +54,70 @@ def tick(*, step: RepairStep, done: bool, by: Person, at: dt.datetime) -> Repair
     return step
 
 
+def steps_of(order: Order) -> list[RepairStep]:
+    """The steps as they stand, those of the agreed remedies among them before anybody ticked one. Writes nothing."""
+    written = {step.key: step for step in order.steps.select_related("by")}
+    agreed = [
+        written.pop(key, None) or RepairStep(order=order, key=key, text=text) for key, text in _agreed(order)
+    ]
+    return [*agreed, *written.values()]
+
+
+@transaction.atomic
+def tick_these(*, order: Order, keys: Collection[str], by: Person, at: dt.datetime) -> int:
+    """Exactly these steps of the order are done; a step whose tick does not change keeps its hand. Returns how many."""
+    if order.station != Station.REPAIR:
+        raise lifecycle.SheetMoved("This station was signed meanwhile. Here is how the sheet stands now.")
+    lay_out_steps(order)
+    for step in order.steps.all():
+        if (step.key in keys) != (step.done_at is not None):
+            tick(step=step, done=step.key in keys, by=by, at=at)
+    return order.steps.filter(done_at__isnull=False).count()
+
+
 @transaction.atomic
 def use_part(
-    *, order: Order, part: Part, quantity: int, key: str, by: Person, at: dt.datetime, spoiled: bool = False
+    *,
+    order: Order,
+    part: Part,
+    quantity: int,
+    key: str,
+    by: Person,
+    at: dt.datetime,
+    spoiled: bool = False,
+    why: str = "",
 ) -> Move:
     """Take a part from the bin for this order. Only at 60, only after a yes."""
     if order.station != Station.REPAIR:
         raise Refused("Parts are fitted at station 60, after the go-ahead.")
     return stock.take(
-        part=part, quantity=quantity, order=order, key=key, by=staff(by), at=at, spoiled=spoiled
+        part=part, quantity=quantity, order=order, key=key, by=staff(by), at=at, spoiled=spoiled, why=why
     )
+
+
+@transaction.atomic
+def put_back(*, move: Move, by: Person, at: dt.datetime) -> Move:
+    """A part fitted by mistake goes back into its bin, once. Only while the order is at 60."""
+    order = move.order
+    if order is None or order.station != Station.REPAIR:
+        raise Refused("Parts are put back at station 60.")
+    key = f"back:{move.pk}"
+    if Move.objects.filter(key=key).exists():
+        raise Refused("That one was put back already.")
+    history.record(
+        order=order, what="part put back", by=by.username, at=at, facts={"part": move.part.number}
+    )
+    return stock.give_back(move=move, key=key, by=staff(by), at=at)
+
+
+@transaction.atomic
+def second_fault(
+    *, order: Order, seen_version: int, found: Found, key: str, by: Person, at: dt.datetime
+) -> Order:
+    """A second fault goes to 40 for a price of its own; what was agreed before stands. Minutes stop."""
+    finding = diagnosis.second_finding(order=order, found=found, key=key, by=by, at=at)
+    work.close_for(order, by=by, at=at)
+    return offers.second_fault(order=order, seen_version=seen_version, found=finding, by=by, at=at)
 
 
 @transaction.atomic
@@ -101,6 +162,7 @@ def no_fix(*, order: Order, seen_version: int, words: str, by: Person, at: dt.da
         raise Refused("No repair without an agreed quote.")
     if not words.strip():
         raise Refused("Say in plain words why it could not be mended. The customer reads it.", field="words")
+    kind = "test" if order.station == Station.TEST else "repair"
     work.close_for(order, by=by, at=at)
     stock.release_all(order=order, why="no fix", by=staff(by), at=at)
     lifecycle.release(order, reason=SlipReason.PART, by=staff(by), at=at)
@@ -111,19 +173,21 @@ def no_fix(*, order: Order, seen_version: int, words: str, by: Person, at: dt.da
         by=staff(by),
         at=at,
         note=f"No fix. {words.strip()}",
-        minutes=work.minutes_of(order, "repair"),
+        minutes=work.minutes_of(order, kind),
         outcome=Outcome.NO_FIX,
     )
     order.test_runs.filter(signed_at__isnull=True).update(signed_at=at, passed=False)
     invoice = billing.bill_return(order=order, rates=quote.rates, quote=quote, by=by, at=at, why="no fix")
     history.record(order=order, what="no fix", by=by.username, at=at, facts={"revision": quote.revision})
-    letters.post(
-        order=order,
+    letters.tell(
+        order,
         kind="no_fix",
-        key=f"no_fix:{order.pk}",
-        to=order.customer.email if order.customer else "",
-        context={"words": words.strip(), "quote": quote, "shown": quote.shown, "invoice": invoice},
+        ref=order.pk,
         at=at,
         papers=billing.papers_of(invoice),
+        words=words.strip(),
+        quote=quote,
+        shown=quote.shown,
+        invoice=invoice,
     )
     return order

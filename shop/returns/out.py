@@ -11,10 +11,13 @@ from intake import history, letters, lifecycle
 from intake.lifecycle import staff
 from intake.models import Address, Letterhead, Order, Person
 from intake.refusals import Refused
-from intake.stations import Outcome, SlipReason, Station
+from intake.stations import Outcome, Station
 from quotes import billing, decisions
 from shop.models import Override, Parcel, Warranty, WipeRecord
 from shop.returns.carriers import check_tracking
+from shop.returns.gate_rule import why_not
+
+LABEL_SIZES = {"100x150": "100 x 150 mm", "4x6": "4 x 6 in", "a6": "A6"}
 
 
 @dataclass(frozen=True)
@@ -31,20 +34,14 @@ class Packed:
 
 def gate(order: Order) -> str:
     """Why the parcel may not leave yet, in one sentence; "" when it may."""
-    if order.station != Station.GOODS_OUT:
-        return "It is not at goods out."
-    if order.slips.filter(reason=SlipReason.QUARANTINE, ended_at__isnull=True).exists():
-        return "Its battery is in quarantine. It may not go by normal post; take the slip off only when the cell is dealt with."
-    if order.slips.filter(reason=SlipReason.DISPUTE, ended_at__isnull=True).exists():
-        return "It is in dispute."
-    owed = billing.balance(order)
-    if owed > 0 and not Override.objects.filter(order=order).exists() and not _on_account(order):
-        return f"{owed} {order.currency} is still owed."
-    return ""
-
-
-def _on_account(order: Order) -> bool:
-    return bool(order.customer and order.customer.trade)
+    return why_not(
+        at_goods_out=order.station == Station.GOODS_OUT,
+        slips=set(order.slips.filter(ended_at__isnull=True).values_list("reason", flat=True)),
+        owed=billing.balance(order),
+        currency=order.currency,
+        let_go=Override.objects.filter(order=order).exists(),
+        on_account=bool(order.customer and order.customer.trade),
+    )
 
 
 @transaction.atomic
@@ -88,7 +85,7 @@ def send(
         raise Refused("This one is to be recycled, not sent.")
     if barred := gate(order):
         raise Refused(barred)
-    scheme = _check_packing(order, packed)
+    scheme = check_packing(order, packed)
     parcel = Parcel.objects.create(
         order=order,
         key=key,
@@ -114,18 +111,42 @@ def send(
     )
     Order.objects.filter(pk=order.pk).update(sent_at=at)
     order.sent_at = at
-    letters.post(
-        order=order,
+    letters.tell(
+        order,
         kind="on_its_way",
-        key=f"on_its_way:{parcel.pk}",
-        to=order.customer.email if order.customer else "",
-        context={"parcel": parcel, "owed": billing.balance(order)},
+        ref=parcel.pk,
         at=at,
+        parcel=parcel,
+        owed=billing.balance(order),
     )
+    _papers_for_the_box(order, parcel, at)
     return parcel
 
 
-def _check_packing(order: Order, packed: Packed) -> str:
+def _papers_for_the_box(order: Order, parcel: Parcel, at: dt.datetime) -> None:
+    letters.paper(
+        order=order,
+        maker="packing_slip",
+        ref=parcel.pk,
+        title="Packing slip",
+        file_name=f"{order.code}-packing.pdf",
+        at=at,
+        for_customer=False,
+    )
+    for size, words in LABEL_SIZES.items():
+        letters.paper(
+            order=order,
+            maker=f"return_label_{size}",
+            ref=order.pk,
+            title=f"Return label, {words}",
+            file_name=f"{order.code}-return-{size}.pdf",
+            at=at,
+            for_customer=False,
+        )
+
+
+def check_packing(order: Order, packed: Packed) -> str:
+    """The scheme of the tracking number, "" for none known. Raises Refused for what may not be sent like this."""
     if not packed.carrier.strip():
         raise Refused("Say who carries it.", field="carrier")
     if not 0 < packed.weight_grams <= 50_000:
@@ -148,13 +169,12 @@ def delivered(*, order: Order, seen_version: int, by: Person, at: dt.datetime) -
     Parcel.objects.filter(order=order).update(delivered_at=at)
     lifecycle.advance(order, to=Station.HOME, seen_version=seen_version, by=staff(by), at=at)
     warranty = _start_warranty(order, at)
-    letters.post(
-        order=order,
+    letters.tell(
+        order,
         kind="home",
-        key=f"home:{order.pk}",
-        to=order.customer.email if order.customer else "",
-        context={"warranty": warranty},
+        ref=order.pk,
         at=at,
+        warranty=warranty,
     )
     return order
 
@@ -192,12 +212,11 @@ def recycle(*, order: Order, seen_version: int, method: str, by: Person, at: dt.
         note=f"Wiped: {method.strip()}",
         outcome=Outcome.RECYCLED,
     )
-    letters.post(
-        order=order,
+    letters.tell(
+        order,
         kind="recycled",
-        key=f"recycled:{order.pk}",
-        to=order.customer.email if order.customer else "",
-        context={"method": method.strip()},
+        ref=order.pk,
         at=at,
+        method=method.strip(),
     )
     return order

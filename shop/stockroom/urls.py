@@ -1,5 +1,14 @@
-"""The addresses of this room."""
+"""The addresses of the stockroom."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from shop.stockroom import views
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("stock/", views.ledger, name="stock"),
+    path("stock/new/", views.new_part, name="new_part"),
+    path("stock/<int:pk>/", views.part, name="part"),
+    path("stock/<int:pk>/receive/", views.receive, name="receive_part"),
+    path("stock/<int:pk>/count/", views.count, name="count_part"),
+    path("stock/<int:pk>/describe/", views.describe, name="describe_part"),
+]

@@ -93,7 +93,7 @@ def _by_serial(words: str) -> list[Hit]:
 
 def _by_part(words: str) -> list[Hit]:
     return [
-        Hit("part", f"{reverse('shop:stock')}?q={part.number}", part.number, part.name, "Part number")
+        Hit("part", reverse("shop:part", args=[part.pk]), part.number, part.name, "Part number")
         for part in Part.objects.filter(number__iexact=words)[: MOST + 1]
     ]
 

@@ -4,6 +4,8 @@ The open station's body comes from its module in `shop.traveller.bodies`:
   context(order, *, person, at, forms) -> dict    keys for templates/shop/stations/<name>.html
 A signed station that has something to show has
   signed_context(order, *, person) -> dict        keys for templates/shop/stations/<name>_signed.html
+or, where a form may still be sent when it is signed (payments), instead of it
+  after_context(order, *, person, forms) -> dict
 Both templates also get `order`, `person`, `at` and `station`. Keys with a meaning for the page around the body
 (`station` below): sign_form, sign_words, sign_note, clock, clock_note, heading, and `rail` = dict(keys, sign) for the foot.
 """
@@ -113,9 +115,12 @@ class _Drawing:
 
     def _signed(self, station: Station, row: Row) -> None:
         body = BODIES.get(station)
-        if body is None or not hasattr(body, "signed_context"):
+        if body is not None and hasattr(body, "after_context"):
+            context = body.after_context(self.order, person=self.person, forms=self.forms)
+        elif body is not None and hasattr(body, "signed_context"):
+            context = body.signed_context(self.order, person=self.person)
+        else:
             return
-        context = body.signed_context(self.order, person=self.person)
         row["html"] = self._draw(f"{_name(body)}_signed.html", row, context)
 
     def _draw(self, template: str, row: Row, context: Row) -> str:

@@ -9,6 +9,7 @@ from shop.traveller.acts import (
     goods_out,
     home,
     messages,
+    money,
     papers,
     photos,
     quote,
@@ -30,6 +31,7 @@ urlpatterns: list[URLPattern] = [
     *home.urlpatterns,
     *slips.urlpatterns,
     *messages.urlpatterns,
+    *money.urlpatterns,
     *photos.urlpatterns,
     *papers.urlpatterns,
 ]

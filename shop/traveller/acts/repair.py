@@ -1,5 +1,215 @@
 """Posts at 60: the mending."""
 
-from django.urls import URLPattern
+from typing import Any
 
-urlpatterns: list[URLPattern] = []
+from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404
+from django.urls import URLPattern, path
+from django.views.decorators.http import require_POST
+
+from intake.lifecycle import LifecycleError
+from intake.refusals import Refused
+from intake.stations import Station
+from quotes import diagnosis
+from quotes.diagnosis import Found
+from shop.access import now, order_for_staff, person_of, staff_only
+from shop.bench import repair, work
+from shop.traveller.acting import acted, seen_version, to_sheet
+from shop.traveller.forms_repair import (
+    AfterReadingForm,
+    NoFixForm,
+    OwnStepForm,
+    SecondFaultForm,
+    StepsForm,
+    TakePartForm,
+)
+from shop.traveller.measuring import measured_from
+
+KINDS = {Station.REPAIR: "repair", Station.TEST: "test"}
+
+
+@require_POST
+@staff_only
+def minutes(request: HttpRequest, code: str) -> HttpResponse:
+    """Start or stop the minutes at 60 or 70."""
+    order, at, person = order_for_staff(code), now(), person_of(request)
+    if request.POST.get("go") == "stop":
+        ended = work.stop(by=person, at=at)
+        said = f"Stopped. {ended.minutes} minutes are written down." if ended else "Nothing was running."
+        return to_sheet(request, order, said, at="here")
+    kind = KINDS.get(order.at_station)
+    if kind is None:
+        return to_sheet(request, order, "This sheet is not at repair or test any more.")
+    work.start(order=order, kind=kind, by=person, at=at)
+    return to_sheet(request, order, "The minutes run.", at="here")
+
+
+def _steps_form(request: HttpRequest, order: Any) -> StepsForm:
+    return StepsForm(request.POST, steps=[(step.key, step.text) for step in repair.steps_of(order)])
+
+
+@require_POST
+@staff_only
+def keep_steps(request: HttpRequest, code: str) -> HttpResponse:
+    """The ticks are written as they are made, by script; or by the button."""
+    order, at = order_for_staff(code), now()
+    form = _steps_form(request, order)
+
+    def deed(given: dict[str, Any]) -> str:
+        done = repair.tick_these(order=order, keys=given["steps"], by=person_of(request), at=at)
+        return f"Kept: {done} {'step is' if done == 1 else 'steps are'} done."
+
+    if request.headers.get("X-Requested-With") != "benchpost":
+        return acted(request, order, form, deed, name="steps", at="here")
+    try:
+        said = deed(form.cleaned_data) if form.is_valid() else ""
+    except LifecycleError as moved:
+        return JsonResponse({"error": moved.sentence}, status=409)
+    return JsonResponse({"kept": True} if said else {"error": "Not kept."}, status=200 if said else 422)
+
+
+@require_POST
+@staff_only
+def own_step(request: HttpRequest, code: str) -> HttpResponse:
+    order, at = order_for_staff(code), now()
+
+    def deed(given: dict[str, Any]) -> str:
+        repair.add_step(order=order, text=given["text"], key=given["key"], by=person_of(request), at=at)
+        return "Written on the sheet."
+
+    return acted(request, order, OwnStepForm(request.POST), deed, name="own_step", at="here")
+
+
+@require_POST
+@staff_only
+def take_part(request: HttpRequest, code: str) -> HttpResponse:
+    """One part from its bin: fitted, or spoiled."""
+    order, at = order_for_staff(code), now()
+    form = TakePartForm(request.POST)
+
+    def deed(given: dict[str, Any]) -> str:
+        repair.use_part(
+            order=order,
+            part=form.part,
+            quantity=given["quantity"],
+            key=given["key"],
+            by=person_of(request),
+            at=at,
+            spoiled=given["spoiled"],
+            why=given["why"] if given["spoiled"] else "",
+        )
+        return f"{form.part.number} {'written off as spoiled' if given['spoiled'] else 'fitted'}: {given['quantity']}."
+
+    return acted(request, order, form, deed, name="take_part", at="parts")
+
+
+@require_POST
+@staff_only
+def put_back(request: HttpRequest, code: str) -> HttpResponse:
+    """A part that was fitted by mistake."""
+    order, at, pk = order_for_staff(code), now(), request.POST.get("move", "")
+    move = get_object_or_404(order.moves, pk=int(pk) if pk.isdecimal() and len(pk) < 19 else 0)
+    try:
+        repair.put_back(move=move, by=person_of(request), at=at)
+    except Refused as refusal:
+        return to_sheet(request, order, refusal.sentence, at="parts")
+    return to_sheet(request, order, f"{move.part.number} is back in its bin.", at="parts")
+
+
+@require_POST
+@staff_only
+def parts_came(request: HttpRequest, code: str) -> HttpResponse:
+    """Looks into the bins again; the slip comes off when nothing is short."""
+    order, at = order_for_staff(code), now()
+    try:
+        missing = repair.parts_came(order=order, by=person_of(request), at=at)
+    except Refused as refusal:
+        return to_sheet(request, order, refusal.sentence, at="parts")
+    said = f"Still short. {' '.join(missing)}" if missing else "All parts are put aside. It can go on."
+    return to_sheet(request, order, said, at="parts")
+
+
+@require_POST
+@staff_only
+def reading_after(request: HttpRequest, code: str) -> HttpResponse:
+    """A reading after the repair; at the same place it replaces the one after before it, never the one before."""
+    order, at = order_for_staff(code), now()
+
+    def deed(given: dict[str, Any]) -> str:
+        measured, understood = measured_from({**given, "phase": "after"})
+        pk = given.get("instead_of")
+        instead = get_object_or_404(order.readings, pk=pk, phase="after") if pk else None
+        diagnosis.take_reading(
+            order=order, measured=measured, key=given["key"], by=person_of(request), at=at, instead_of=instead
+        )
+        return understood
+
+    return acted(request, order, AfterReadingForm(request.POST), deed, name="reading", at="readings")
+
+
+@require_POST
+@staff_only
+def second_fault(request: HttpRequest, code: str) -> HttpResponse:
+    """Back to 40 with a second finding; what was agreed stands."""
+    order, at = order_for_staff(code), now()
+
+    def deed(given: dict[str, Any]) -> str:
+        key = given.pop("key")
+        repair.second_fault(
+            order=order,
+            seen_version=seen_version(request),
+            found=Found(mendable="yes", **given),
+            key=key,
+            by=person_of(request),
+            at=at,
+        )
+        return "Written. Now the quote for the second fault; the first agreement stands."
+
+    return acted(request, order, SecondFaultForm(request.POST), deed, name="second", at="here")
+
+
+@require_POST
+@staff_only
+def no_fix(request: HttpRequest, code: str) -> HttpResponse:
+    """Give up honestly."""
+    order, at = order_for_staff(code), now()
+
+    def deed(given: dict[str, Any]) -> str:
+        repair.no_fix(
+            order=order,
+            seen_version=seen_version(request),
+            words=given["words"],
+            by=person_of(request),
+            at=at,
+        )
+        return "Signed as no fix. The customer is told; pack it."
+
+    return acted(request, order, NoFixForm(request.POST), deed, name="no_fix", at="here")
+
+
+@require_POST
+@staff_only
+def done(request: HttpRequest, code: str) -> HttpResponse:
+    """Sign 60: the ticks first, so that none is lost when the signature is refused."""
+    order, at, by = order_for_staff(code), now(), person_of(request)
+
+    def deed(given: dict[str, Any]) -> str:
+        repair.tick_these(order=order, keys=given["steps"], by=by, at=at)
+        repair.finish(order=order, seen_version=seen_version(request), by=by, at=at, note=given["note"])
+        return "Signed. Now the test."
+
+    return acted(request, order, _steps_form(request, order), deed, name="steps", at="here")
+
+
+urlpatterns: list[URLPattern] = [
+    path("sheet/<code:code>/minutes/", minutes, name="work_minutes"),
+    path("sheet/<code:code>/repair/steps/", keep_steps, name="keep_steps"),
+    path("sheet/<code:code>/repair/step/", own_step, name="own_step"),
+    path("sheet/<code:code>/repair/part/", take_part, name="take_part"),
+    path("sheet/<code:code>/repair/back/", put_back, name="put_back"),
+    path("sheet/<code:code>/repair/parts-came/", parts_came, name="parts_came"),
+    path("sheet/<code:code>/repair/reading/", reading_after, name="reading_after"),
+    path("sheet/<code:code>/repair/second/", second_fault, name="second_fault"),
+    path("sheet/<code:code>/repair/no-fix/", no_fix, name="no_fix"),
+    path("sheet/<code:code>/repair/done/", done, name="repair_done"),
+]

@@ -1,4 +1,4 @@
-"""Station 70: the proof."""
+"""Station 70: the proof. The rows of the test sheet, the pairs beside them, the customer's own symptom last."""
 
 import datetime as dt
 from collections.abc import Mapping
@@ -7,8 +7,63 @@ from typing import Any
 from django.forms import Form
 
 from intake.models import Order, Person
+from quotes import decisions
+from shop.bench import testing
+from shop.models import TestRow, TestRun
+from shop.traveller.bodies.diagnosis import minutes_here
+from shop.traveller.bodies.repair import readings_after
+from shop.traveller.forms_test import SheetForm
+
+FORM_ID = "test-sheet"
 
 
 def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str, Form]) -> dict[str, Any]:
-    """Nothing to do here yet."""
-    return {}
+    run = open_run(order)
+    rows = list(run.rows.all()) if run else []
+    form = forms.get("test") or SheetForm(rows=rows)
+    assert isinstance(form, SheetForm)
+    agreed = decisions.agreed_quote(order)
+    return {
+        "run": run,
+        "form": form,
+        "rows": form.drawn(),
+        "left": sum(not row.result for row in rows),
+        "not_passed": sum(row.result == TestRow.Result.BAD for row in rows),
+        "asks_for_lock": order.lock_wish == "test without",
+        "earlier": list(order.test_runs.filter(signed_at__isnull=False)),
+        "no_fix_total": agreed.no_fix_total if agreed else None,
+        **minutes_here(order, person, at, "test"),
+        **readings_after(order, forms),
+        "sign_form": FORM_ID,
+        "sign_words": "Sign: passed",
+        "sign_note": "then it goes to 80",
+        "rail": {
+            "keys": [
+                {"words": "Photo", "key": "F8", "target": "after_photo-photos"},
+                {"words": "Reading", "key": "F2", "target": "reading_line"},
+            ],
+            "sign": {"words": "Sign: passed", "form": FORM_ID},
+        },
+    }
+
+
+def signed_context(order: Order, *, person: Person) -> dict[str, Any]:
+    runs = list(order.test_runs.filter(signed_at__isnull=False).prefetch_related("rows").select_related("by"))
+    return {"runs": [{"run": run, "odd": [row for row in run.rows.all() if not _plain(row)]} for run in runs]}
+
+
+def open_run(order: Order) -> TestRun | None:
+    return order.test_runs.filter(signed_at__isnull=True).select_related("sheet").first()
+
+
+def _plain(row: TestRow) -> bool:
+    """A row that passed with nothing to add; the others are said one by one."""
+    return row.result == TestRow.Result.OK and not row.reading
+
+
+def blank_words(run: TestRun) -> str:
+    """How many rows are still blank, in one sentence."""
+    left = len(testing.blank_rows(run))
+    if not left:
+        return "No row is blank."
+    return f"{left} {'row is' if left == 1 else 'rows are'} still blank."

@@ -1,0 +1,105 @@
+"""What stands at goods out and what is on its way, in a number of queries that does not grow with them."""
+
+import datetime as dt
+from collections import defaultdict
+from dataclasses import dataclass, field
+from decimal import Decimal
+
+from django.db.models import Max, OuterRef, Subquery, Sum
+from django.utils import timezone
+
+from intake.models import Order, StationLine
+from intake.money import quantize
+from intake.stations import Outcome, Station
+from quotes.models import Invoice, Payment
+from shop.models import Override
+from shop.returns.gate_rule import why_not
+
+
+@dataclass
+class Waiting:
+    """One order here or on its way; `days` since what it waits for began, by the shop's calendar."""
+
+    order: Order
+    days: int
+    owed: Decimal = Decimal(0)
+    why: str = ""
+
+
+@dataclass
+class GoodsOut:
+    to_pack: list[Waiting] = field(default_factory=list)
+    unpaid: list[Waiting] = field(default_factory=list)
+    held: list[Waiting] = field(default_factory=list)
+    to_recycle: list[Waiting] = field(default_factory=list)
+    on_its_way: list[Waiting] = field(default_factory=list)
+
+
+def goods_out(*, at: dt.datetime) -> GoodsOut:
+    """Every order at 80 or on its way, the longest waiting first in each list."""
+    newest = StationLine.objects.filter(order=OuterRef("pk")).order_by("-opened_at")
+    rows = (
+        Order.objects.filter(station__in=[Station.GOODS_OUT, Station.WAY_HOME])
+        .select_related("device", "customer", "parcel")
+        .prefetch_related("slips")
+        .annotate(since=Subquery(newest.values("opened_at")[:1]))
+        .order_by("since")
+    )
+    orders = list(rows)
+    owed, billed_at = _money([order.pk for order in orders])
+    let_go = set(Override.objects.filter(order__in=orders).values_list("order_id", flat=True))
+    page = GoodsOut()
+    for order in orders:
+        _place(page, order, quantize(owed[order.pk], order.currency), order.pk in let_go, billed_at, at)
+    return page
+
+
+def _money(pks: list[int]) -> tuple[dict[int, Decimal], dict[int, dt.datetime]]:
+    owed: dict[int, Decimal] = defaultdict(Decimal)
+    billed_at: dict[int, dt.datetime] = {}
+    invoices = Invoice.objects.filter(order__in=pks).order_by().values("order_id")
+    for row in invoices.annotate(sum=Sum("total"), last=Max("issued_at")):
+        owed[row["order_id"]] += row["sum"]
+        billed_at[row["order_id"]] = row["last"]
+    for row in (
+        Payment.objects.filter(order__in=pks).order_by().values("order_id").annotate(sum=Sum("amount"))
+    ):
+        owed[row["order_id"]] -= row["sum"]
+    return owed, billed_at
+
+
+def _place(
+    page: GoodsOut,
+    order: Order,
+    owed: Decimal,
+    let_go: bool,
+    billed_at: dict[int, dt.datetime],
+    at: dt.datetime,
+) -> None:
+    if order.station == Station.WAY_HOME:
+        page.on_its_way.append(Waiting(order, days_since(order.sent_at, at), owed))
+        return
+    since: dt.datetime = order.since  # type: ignore[attr-defined]  # annotated in goods_out
+    if order.outcome == Outcome.RECYCLED:
+        page.to_recycle.append(Waiting(order, days_since(since, at), owed))
+        return
+    rule = {
+        "at_goods_out": True,
+        "slips": {slip.reason for slip in order.slips.all() if slip.ended_at is None},
+        "currency": order.currency,
+        "let_go": let_go,
+        "on_account": bool(order.customer and order.customer.trade),
+    }
+    if held := why_not(owed=Decimal(0), **rule):
+        page.held.append(Waiting(order, days_since(since, at), owed, held))
+    elif unpaid := why_not(owed=owed, **rule):
+        page.unpaid.append(Waiting(order, days_since(billed_at.get(order.pk, since), at), owed, unpaid))
+    else:
+        page.to_pack.append(Waiting(order, days_since(since, at), owed))
+
+
+def days_since(moment: dt.datetime | None, at: dt.datetime) -> int:
+    """Whole days by the shop's calendar; nought for today, and where nothing began."""
+    if moment is None:
+        return 0
+    return max(0, (timezone.localdate(at) - timezone.localdate(moment)).days)

@@ -1,0 +1,118 @@
+"""Forms of the stockroom."""
+
+import re
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from intake.money import MoneyError, parse_amount
+from quotes.models import Part
+from shop.stockroom.register import Described
+from shop.traveller.forms_diagnosis import short, text
+from shop.traveller.forms_money import AmountField
+
+MOST = 100_000
+
+
+def whole(label: str, *, least: int, required: bool = True, help_text: str = "") -> forms.IntegerField:
+    return forms.IntegerField(
+        label=label,
+        required=required,
+        min_value=least,
+        max_value=MOST,
+        help_text=help_text,
+        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off", "size": 7}),
+        error_messages={
+            "required": "Type a number.",
+            "invalid": "Write a whole number.",
+            "min_value": f"It cannot be below {least}.",
+            "max_value": "That is more than a bin holds: at most 100,000.",
+        },
+    )
+
+
+class CostField(AmountField):
+    """A cost of one piece; up to four digits after the point, since small parts come by the thousand."""
+
+    def clean(self, value: Any) -> Any:
+        typed = forms.CharField.clean(self, value)
+        plain = typed.replace(",", ".")
+        if re.fullmatch(r"[0-9]{1,6}\.[0-9]{3,4}", plain):
+            return Decimal(plain)
+        try:
+            return parse_amount(typed, self.currency) if typed else None
+        except MoneyError as fault:
+            raise forms.ValidationError(str(fault)) from fault
+
+
+class DescribeForm(forms.Form):
+    """What a part is; the pieces in its bin are no part of this."""
+
+    name = text("Name", 120, required="Say what it is.", widget=short())
+    fits = text("Fits", 200, widget=short(), help_text="Makes and models, or any.")
+    bin = text("Bin", 20, widget=short(size=8))
+    reorder_at = whole("Buy more at", least=0, required=False, help_text="Free pieces; nought for never.")
+    active = forms.BooleanField(label="In use", required=False, initial=True)
+
+    def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
+        super().__init__(*args, **{"auto_id": "describe_%s", **kwargs})
+        self.fields["list_price"] = AmountField(
+            currency=currency,
+            label="Price",
+            required=False,
+            help_text="Of one piece, without tax. Left empty, the rule of the rates makes it.",
+        )
+        self.order_fields(
+            ["number", "name", "fits", "condition", "bin", "list_price", "reorder_at", "active"]
+        )
+
+    def described(self) -> Described:
+        given = self.cleaned_data
+        return Described(
+            name=given["name"],
+            fits=given["fits"],
+            bin=given["bin"],
+            list_price=given["list_price"],
+            reorder_at=given["reorder_at"] or 0,
+            active=given["active"],
+        )
+
+
+class NewPartForm(DescribeForm):
+    """A part that was not in the stock before."""
+
+    number = text("Part number", 30, required="Give it a number.", widget=short(size=14))
+    condition = forms.ChoiceField(label="Condition", choices=Part.Condition.choices)
+
+    def clean_number(self) -> str:
+        number: str = self.cleaned_data["number"].upper()
+        if not re.fullmatch(r"[A-Z0-9][A-Z0-9./_-]*", number):
+            raise forms.ValidationError(
+                "Letters, digits, points, strokes and dashes only, so that it can be scanned."
+            )
+        return number
+
+
+class ReceiveForm(forms.Form):
+    """Pieces that came in."""
+
+    quantity = whole("How many came in", least=1)
+    why = text("From whom, or why", 200, required="Say where they came from.", widget=forms.TextInput)
+    key = forms.CharField(max_length=64, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
+        super().__init__(*args, **{"auto_id": "receive_%s", **kwargs})
+        self.fields["unit_cost"] = CostField(currency=currency, label="Cost of one piece")
+        self.order_fields(["quantity", "unit_cost", "why", "key"])
+
+
+class CountForm(forms.Form):
+    """What was counted in the bin, those put aside among them."""
+
+    counted = whole("Counted in the bin", least=0, help_text="All of them, those put aside as well.")
+    why = text("Why it differs, if it does", 200, widget=forms.TextInput)
+    key = forms.CharField(max_length=64, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **{"auto_id": "count_%s", **kwargs})

@@ -20,6 +20,8 @@ PLACES: tuple[tuple[str, str], ...] = (
     ("Books", "shop:books"),
     ("Settings", "shop:settings"),
 )
+# A place that would only answer a technician with a refusal is not offered to one.
+OWNERS = {"shop:books", "shop:settings"}
 SCAN, LIGHT, SIGN_OUT, HOME = "shop:find", "shop:light", "shop:sign_out", "intake:front"
 LOST_LINK, TOUR = "shop:lost_link", "shop:demo"
 LIGHT_COOKIE = "light"
@@ -48,7 +50,7 @@ def page_frame(request: HttpRequest) -> dict[str, Any]:
     person = getattr(request, "user", None)
     if person is not None and person.is_authenticated:
         frame |= {
-            "nav": _places(request.path),
+            "nav": _places(request.path, owner=getattr(person, "is_owner", False)),
             "who": person.get_short_name() or person.get_username(),
             "scan_url": _address(SCAN),
             "light_url": _address(LIGHT),
@@ -75,9 +77,11 @@ def switch_light(request: HttpRequest) -> HttpResponse:
     return answer
 
 
-def _places(path: str) -> list[dict[str, Any]]:
+def _places(path: str, *, owner: bool) -> list[dict[str, Any]]:
     """The bar. The longest address that begins this page's path is where we are; only one place can be."""
-    found = [(label, url) for label, name in PLACES if (url := _address(name))]
+    found = [
+        (label, url) for label, name in PLACES if (owner or name not in OWNERS) and (url := _address(name))
+    ]
     matching = [url for _, url in found if path == url or (url != "/" and path.startswith(url))]
     here = max(matching, key=len, default="")
     return [{"label": label, "url": url, "here": url == here} for label, url in found]

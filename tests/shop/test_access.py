@@ -166,3 +166,11 @@ def test_form_of_another_site_is_never_kept(bench: SimpleNamespace, at: datetime
     answer = client.post(f"/sheet/{order.code}/write/", {"text": "planted"}, headers={"Origin": origin})
     assert answer.status_code == 403
     assert client.get("/kept/").url == "/bench/"
+
+
+def test_bar_offers_no_place_that_would_refuse_a_technician(bench: SimpleNamespace) -> None:
+    client = Client()
+    client.force_login(bench.technician)
+    assert 'href="/books/"' not in client.get("/bench/").content.decode()
+    client.force_login(bench.owner)
+    assert 'href="/books/"' in client.get("/bench/").content.decode()

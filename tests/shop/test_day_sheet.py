@@ -9,7 +9,7 @@ import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from intake import questions
@@ -106,6 +106,7 @@ def test_what_left_is_no_bag_on_the_shelf() -> None:
     assert lay_out([job(station=Station.WAY_HOME)], now=NOW).bags == 0
 
 
+@settings(deadline=None)
 @given(
     st.lists(
         st.builds(

@@ -5,7 +5,9 @@ from types import SimpleNamespace
 
 import pytest
 from django.test import Client
+from django.urls import reverse
 
+from quotes.models import Part
 from tests import walk
 
 
@@ -31,7 +33,8 @@ def test_find_by_serial_imei_or_person_opens_the_sheet(staff: Client, at: dateti
 
 
 def test_find_by_part_number_opens_the_stock(staff: Client) -> None:
-    assert staff.get("/find/", {"q": "wire-002"}).url.endswith("?q=WIRE-002")
+    part = Part.objects.get(number="WIRE-002")
+    assert staff.get("/find/", {"q": "wire-002"}).url == reverse("shop:part", args=[part.pk])
 
 
 def test_find_of_several_lists_them(staff: Client, at: datetime) -> None:

@@ -12,6 +12,7 @@ from shop.books.outcome_maths import Groups, Rate, why_lost
 from shop.books.sheet_facts import Gathered
 
 WORST = 10
+LISTED = 200
 OWNER_NAMES = {
     Clock.SHOP: "Ours",
     Clock.CUSTOMER: "The customer's",
@@ -140,8 +141,11 @@ def margin(books: Gathered) -> dict[str, Any]:
     return {
         "cards": cards,
         "money": money,
-        "rows": [*money.gone],
-        "still": [*money.still],
+        "rows": money.gone,
+        "still": money.still,
+        "shown_rows": money.gone[:LISTED],
+        "shown_still": money.still[:LISTED],
+        "cut": LISTED if max(len(money.gone), len(money.still)) > LISTED else 0,
         "chart": charts.data_address(charts.falls(drawn)) if books.orders else "",
         "drawn": drawn,
         "lost": [

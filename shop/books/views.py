@@ -30,6 +30,15 @@ def books(request: HttpRequest) -> HttpResponse:
 @never_cache
 @require_safe
 @owner_only
+def margin(request: HttpRequest) -> HttpResponse:
+    period = _period(request)
+    context = {"margin": cards.margin(queries.gather(period))}
+    return render(request, "shop/books/margin.html", _about(period) | context)
+
+
+@never_cache
+@require_safe
+@owner_only
 def orders(request: HttpRequest) -> HttpResponse:
     """The orders a figure rests on, 50 a page, the latest first."""
     period, figure = _period(request), request.GET.get("figure", "arrived")

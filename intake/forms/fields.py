@@ -52,10 +52,13 @@ class StepForm(forms.Form):
 
 
 class Words(forms.CharField):
-    """Typed text: control characters are left out, and one that is too long is told its own length."""
+    """Typed text: control characters are left out, and one that is too long is told its own length.
 
-    def __init__(self, *, most: int, rows: int = 0, **kwargs: Any) -> None:
-        self.most = most
+    `wanted` asks for it like a required field and takes the page without it all the same.
+    """
+
+    def __init__(self, *, most: int, rows: int = 0, wanted: bool = False, **kwargs: Any) -> None:
+        self.most, self.wanted = most, wanted
         if rows:
             kwargs.setdefault("widget", forms.Textarea(attrs={"rows": rows}))
         super().__init__(**kwargs)
@@ -64,7 +67,8 @@ class Words(forms.CharField):
         return super().to_python(plain_text(str(value)) if value is not None else value) or ""
 
     def validate(self, value: str) -> None:
-        super().validate(value)
+        if not self.wanted:
+            super().validate(value)
         if len(value) > self.most:
             raise ValidationError(
                 f"Please shorten this: it has {len(value):,} characters, and the most is {self.most:,}."
@@ -105,6 +109,14 @@ class Ticks(forms.MultipleChoiceField):
         known = {key for key, _ in self.choices}
         ticked = super().to_python(value)
         return [key for key, _ in self.choices if key in known & set(ticked)]
+
+
+class Wanted(forms.ChoiceField):
+    """One out of a list, asked for like a required field; the page is taken without it all the same."""
+
+    def validate(self, value: Any) -> None:
+        if value not in self.empty_values:
+            super().validate(value)
 
 
 class OneOf(forms.ChoiceField):

@@ -3,7 +3,7 @@
 from django import forms
 
 from intake import addresses
-from intake.forms.fields import StepForm, Words
+from intake.forms.fields import StepForm, Wanted, Words
 from intake.request_answers import AddressAnswer
 
 _MOST = {"organisation": 120, "street": 240, "city": 80, "area": 80, "postcode": 20}
@@ -94,9 +94,9 @@ def _address_field(field: addresses.Field) -> forms.Field:
     attrs = {"autocomplete": f"shipping {field.autocomplete}"}
     if field.choices:
         choices = [("", "Choose"), *field.choices]
-        return forms.ChoiceField(
+        return Wanted(
             label=field.label,
-            required=False,
+            required=field.required,
             choices=choices,
             widget=forms.Select(attrs=attrs),
             error_messages={"invalid_choice": f"{field.label}: choose one from the list."},
@@ -105,7 +105,8 @@ def _address_field(field: addresses.Field) -> forms.Field:
     return Words(
         label=field.label,
         most=_MOST[field.name],
-        required=must,
+        required=must or field.required,
+        wanted=not must,
         widget=widget,
         error_messages={"required": "Type the street and number."},
     )

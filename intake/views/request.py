@@ -14,7 +14,7 @@ from intake.forms.wishes import BatteryForm, PhotosForm
 from intake.refusals import Refused
 from intake.views import photos
 from intake.views.pages import step_page
-from intake.views.visit import TRAP_FIELD, Visit, cookie_name, see_other, with_visit
+from intake.views.visit import TOKEN_FIELD, TOP, TRAP_FIELD, Visit, cookie_name, see_other, with_visit
 from intake.visits import sender_of
 
 CHECK = steps.STEPS[-1].slug
@@ -27,7 +27,7 @@ UNPROCESSABLE = 422
 def begin(visit: Visit) -> HttpResponse:
     """Goes on with the request this browser has begun, or shows the first page."""
     if visit.draft is None or visit.sent:
-        return see_other(reverse("intake:step", args=[steps.SLUGS[0]]))
+        return see_other(reverse("intake:step", args=[steps.SLUGS[0]]) + TOP)
     return visit.to_step(steps.first_open(visit.draft, visit.head))
 
 
@@ -57,7 +57,7 @@ def do_not_post(visit: Visit) -> HttpResponse:
 @with_visit
 def another(visit: Visit) -> HttpResponse:
     """Begin a new request in this browser; the old draft stays open to its link."""
-    response = see_other(reverse("intake:step", args=[steps.SLUGS[0]]))
+    response = see_other(reverse("intake:step", args=[steps.SLUGS[0]]) + TOP)
     response.delete_cookie(cookie_name(), path="/", samesite="Lax")
     return response
 
@@ -88,6 +88,9 @@ def _shown(visit: Visit, page: Step) -> HttpResponse:
 def _taken(visit: Visit, page: Step) -> HttpResponse:
     """A page was sent: keep it, judge it, go on, back, or stay."""
     act = visit.request.POST.get("act", "")
+    if visit.sent and visit.request.POST.get(TOKEN_FIELD) == "":
+        # The page was drawn for a new request; the cookie is still that of the one before.
+        visit.draft, visit.token = None, ""
     if visit.sent:
         return _sent_before(visit)
     form = _posted_form(visit, page)
@@ -118,7 +121,7 @@ def _left(visit: Visit, page: Step, form: StepForm, was_lost: bool) -> HttpRespo
         raise TypeError("a page is left with a draft")
     if isinstance(form, BatteryForm) and form.cell_signs():
         drafting.keep(draft=visit.draft, slug=page.slug, typed={}, at=visit.at, done=False)
-        return visit.to(reverse("intake:do_not_post"))
+        return visit.to(reverse("intake:do_not_post") + TOP)
     visit.draft = drafting.keep(draft=visit.draft, slug=page.slug, typed={}, at=visit.at, done=True)
     for _, sentence in form.warnings():
         messages.warning(visit.request, sentence)
@@ -141,7 +144,7 @@ def _send(visit: Visit) -> HttpResponse:
         messages.info(
             visit.request, "This request could not be found in this browser. Please begin it again."
         )
-        return see_other(reverse("intake:step", args=[steps.SLUGS[0]]))
+        return see_other(reverse("intake:step", args=[steps.SLUGS[0]]) + TOP)
     if visit.request.POST.get("act") == "back":
         return visit.to_step(steps.slug_before(CHECK))
     forms = steps.kept_forms(visit.draft, visit.head)

@@ -19,6 +19,7 @@ from intake.visits import remember_link, sender_of
 COOKIE = "draft"
 TOKEN_FIELD, TRAP_FIELD = "draft", "reference"  # noqa: S105 -- names of form fields, no secrets
 SEE_OTHER = 303
+TOP = "#top"  # a redirect without a mark of its own would inherit the one of the sent form
 
 
 @dataclass
@@ -56,7 +57,7 @@ class Visit:
     def to_window(self, order: Order) -> HttpResponse:
         """On to the window of the order that this request became."""
         remember_link(self.request, tokens.give_link(order, at=self.at))
-        return see_other(f"{settings.CUSTOMER_WINDOW_PATH}{order.code}/")
+        return see_other(f"{settings.CUSTOMER_WINDOW_PATH}{order.code}/{TOP}")
 
 
 View = Callable[..., HttpResponse]

@@ -85,7 +85,7 @@ def test_sent_link_leads_to_the_window(client: Client, clock: Any) -> None:
     clock.shift(60)
     walk.finish(client)
     other = Client()
-    assert other.get(resume_path(client)).headers["Location"] == f"/your/{Order.objects.get().code}/"
+    assert other.get(resume_path(client)).headers["Location"] == f"/your/{Order.objects.get().code}/#top"
 
 
 def test_lost_cookie_keeps_the_page_that_was_typed(client: Client) -> None:
@@ -123,7 +123,7 @@ def test_send_with_a_lost_cookie_uses_the_draft_on_the_page(client: Client, cloc
     clock.shift(60)
     token = client.cookies["draft"].value
     assert walk.finish(Client(), draft=token).headers["Location"].startswith("/your/")
-    assert walk.finish(client).headers["Location"] == f"/your/{Order.objects.get().code}/"
+    assert walk.finish(client).headers["Location"] == f"/your/{Order.objects.get().code}/#top"
 
 
 def test_page_of_a_sent_request_leads_to_its_window(client: Client, clock: Any) -> None:
@@ -142,8 +142,9 @@ def test_new_request_after_a_sent_one_starts_empty_and_makes_a_second_order(
     walk.fill(client)
     clock.shift(60)
     walk.finish(client)
-    assert client.get("/request/").headers["Location"] == "/request/device/"
-    client.post("/request/another/")
+    assert client.get("/request/").headers["Location"] == "/request/device/#top"
+    assert 'name="draft" value=""' in text(client.get(walk.url("device")))
+    assert walk.send(client, "device", draft="").headers["Location"] == "/request/symptoms/#here"
     walk.fill(client)
     clock.shift(60)
     walk.finish(client)

@@ -53,7 +53,7 @@ def test_whole_request_becomes_one_order_with_every_answer(client: Client, clock
     clock.shift(60)
     answer = walk.finish(client)
     order = Order.objects.get()
-    assert answer.headers["Location"] == f"/your/{order.code}/"
+    assert answer.headers["Location"] == f"/your/{order.code}/#top"
     assert client.session["windows"] == {order.code: order.links.get().pk}
     assert (order.device.kind, order.device.make, order.device.imei) == ("phone", "Zarnik", "001001000000015")
     assert (order.symptoms, order.words) == (["No picture"], "Rings but nobody hears me.")
@@ -183,6 +183,12 @@ def test_odd_postcode_warns_and_goes_on(client: Client) -> None:
     assert "It is kept as you typed it" in page(client, "check")
 
 
+def test_address_without_postcode_and_state_is_asked_for_once_and_taken(client: Client) -> None:
+    walk.fill(client, until="you")
+    assert walk.send(client, "you", postcode="", area="").status_code == 303
+    assert "An address in United States has a ZIP Code." in page(client, "check")
+
+
 def test_country_is_changed_without_script_and_brings_its_own_lines(client: Client) -> None:
     walk.fill(client, until="you")
     assert "Postcode" in page(client, "you")
@@ -197,7 +203,7 @@ def test_country_is_changed_without_script_and_brings_its_own_lines(client: Clie
 def test_doubtful_battery_is_not_posted_and_the_draft_stays(client: Client, sign: str) -> None:
     walk.fill(client, until="battery")
     answer = walk.send(client, "battery", signs=[sign, "none"])
-    assert answer.headers["Location"] == "/request/do-not-post/"
+    assert answer.headers["Location"] == "/request/do-not-post/#top"
     words = text(client.get("/request/do-not-post/"))
     assert "Please do not post this device" in words
     assert "hazardous-waste" in words

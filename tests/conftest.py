@@ -8,6 +8,7 @@ from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
+from django.conf import settings
 from django.core.cache import cache
 from django.db import connection
 from django.test import TransactionTestCase
@@ -46,6 +47,17 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
         terminalreporter.write_line(
             "Browser tests were left out: no Chromium here (apt-get install chromium)."
         )
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """SQLite in a file: in memory all threads share one connection, and a live server's threads would mix their transactions."""
+    database = settings.DATABASES["default"]
+    if connection.vendor == "sqlite":
+        database["TEST"] = {
+            **database.get("TEST", {}),
+            "NAME": str(tmp_path_factory.mktemp("database") / "test.sqlite3"),
+        }
 
 
 @pytest.fixture(scope="session", autouse=True)

@@ -5,8 +5,9 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
-from shop.access import now, order_for_staff, staff_only
+from shop.access import now, order_for_staff, person_of, staff_only
 from shop.daysheet.rows import day_sheet as lay_out_day
+from shop.office.stuck import stuck_letters
 from shop.traveller.finding import look_up
 from shop.traveller.page import render_sheet
 from shop.traveller.receiving import receiving_context
@@ -39,7 +40,8 @@ def day_sheet(request: HttpRequest) -> HttpResponse:
     sheet, orders = lay_out_day(at=at)
     hands = [{"placed": placed, "order": orders[placed.job.code]} for placed in sheet.hands]
     waiting = [{"row": row, "order": orders[row.job.code]} for row in sheet.waiting]
-    context = {"at": at, "day": sheet, "hands": hands, "waiting": waiting}
+    stuck = stuck_letters() if person_of(request).is_owner else 0
+    context = {"at": at, "day": sheet, "hands": hands, "waiting": waiting, "stuck": stuck}
     return render(request, "shop/day_sheet.html", context)
 
 

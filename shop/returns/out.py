@@ -85,20 +85,7 @@ def send(
         raise Refused("This one is to be recycled, not sent.")
     if barred := gate(order):
         raise Refused(barred)
-    scheme = check_packing(order, packed)
-    parcel = Parcel.objects.create(
-        order=order,
-        key=key,
-        address=address,
-        carrier=packed.carrier.strip()[:60],
-        tracking=packed.tracking.strip().upper()[:40],
-        tracking_scheme=scheme[:20],
-        weight_grams=packed.weight_grams,
-        contents=packed.contents,
-        cost=packed.cost,
-        packed_by=by,
-        sent_at=at,
-    )
+    parcel = _parcel_row(order, packed, address=address, key=key, by=by, at=at)
     lifecycle.advance(
         order,
         to=Station.WAY_HOME,
@@ -111,16 +98,29 @@ def send(
     )
     Order.objects.filter(pk=order.pk).update(sent_at=at)
     order.sent_at = at
-    letters.tell(
-        order,
-        kind="on_its_way",
-        ref=parcel.pk,
-        at=at,
-        parcel=parcel,
-        owed=billing.balance(order),
-    )
+    owed = billing.balance(order)
+    letters.tell(order, kind="on_its_way", ref=parcel.pk, at=at, parcel=parcel, owed=owed)
     _papers_for_the_box(order, parcel, at)
     return parcel
+
+
+def _parcel_row(
+    order: Order, packed: Packed, *, address: Address, key: str, by: Person, at: dt.datetime
+) -> Parcel:
+    scheme = check_packing(order, packed)
+    return Parcel.objects.create(
+        order=order,
+        key=key,
+        address=address,
+        carrier=packed.carrier.strip()[:60],
+        tracking=packed.tracking.strip().upper()[:40],
+        tracking_scheme=scheme[:20],
+        weight_grams=packed.weight_grams,
+        contents=packed.contents,
+        cost=packed.cost,
+        packed_by=by,
+        sent_at=at,
+    )
 
 
 def _papers_for_the_box(order: Order, parcel: Parcel, at: dt.datetime) -> None:

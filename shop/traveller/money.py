@@ -49,17 +49,17 @@ def _invoices(order: Order, person: Person, forms: Mapping[str, Form]) -> list[d
             "bill": _bill(row),
             "credited_by": credited.get(row.pk, ""),
             "paper": papers.get(f"{'invoice' if row.kind == 'invoice' else 'credit_note'}:{row.pk}"),
-            "credit_form": _credit_form(row, refused)
-            if person.is_owner and row.kind == "invoice" and row.pk not in credited
-            else None,
+            "credit_form": _credit_form(row, credited, refused) if person.is_owner else None,
         }
         for row in rows
     ]
 
 
-def _credit_form(invoice: Invoice, refused: Form | None) -> Form:
+def _credit_form(invoice: Invoice, credited: Mapping[int, str], refused: Form | None) -> Form | None:
     if refused is not None and str(refused["invoice"].value()) == str(invoice.pk):
         return refused
+    if invoice.kind != Invoice.Kind.INVOICE or invoice.pk in credited:
+        return None
     return CreditForm(initial={"invoice": invoice.pk}, auto_id=f"credit_{invoice.pk}_%s")
 
 

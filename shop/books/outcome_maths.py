@@ -102,6 +102,4 @@ def why_lost(order: OrderFacts) -> str:
         return "answered no: the looking is unpaid"
     if order.answer == "lapsed":
         return "no answer to the quote: the looking is unpaid"
-    if order.left is None:
-        return "not billed yet"
     return "parts and minutes above the price"

@@ -106,7 +106,10 @@ def margins(books: Gathered) -> Margins:
     gone = tuple(row for row in rows if row.order.left is not None)
     still = tuple(row for row in rows if row.order.left is None)
     left, here, both = (_sum(part, currency) for part in (gone, still, rows))
-    lost = sorted((row for row in rows if row.steps.full_margin < 0), key=lambda row: row.steps.full_margin)
+    lost = sorted(
+        (row for row in rows if row.steps.full_margin < 0 and _is_over(row.order)),
+        key=lambda row: row.steps.full_margin,
+    )
     failed = [order for order in books.orders if outcome_maths.is_unpaid_work(order)]
     billed = tuple(order.pk for order in books.orders if order.mended and order.money.billed_net > 0)
     burden = outcome_maths.failed_burden(failed, cost_per_minute=rate, currency=currency)
@@ -118,6 +121,11 @@ def margins(books: Gathered) -> Margins:
         quantize(burden / len(billed), currency) if billed else None,
         tuple(order.pk for order in failed), billed,
     )  # fmt: skip
+
+
+def _is_over(order: OrderFacts) -> bool:
+    """Gone, or here without a yes to come: what an open repair cost so far is no loss yet."""
+    return order.left is not None or order.answer in ("lapsed", "declined")
 
 
 def _sum(rows: Iterable[MarginRow], currency: str) -> Waterfall:

@@ -55,11 +55,11 @@ def steps() -> list[TourStep]:
     ]
     made.append(
         TourStep(
-            "Why did a busy month lose money?",
+            "Why did a busy month leave so little?",
             "Every bench minute counts, paid for or not. Look what lost money, and what an hour really earned. Sign in as "
             "the owner; the technician may not see it.",
             "Open the books",
-            reverse("shop:books"),
+            f"{reverse('shop:books')}?period=30",
         )
     )
     made.append(

@@ -86,8 +86,7 @@ def _shown(visit: Visit, page: Step) -> HttpResponse:
 
 
 def _taken(visit: Visit, page: Step) -> HttpResponse:
-    """A page was sent: keep it, judge it, go on, back, or stay."""
-    act = visit.request.POST.get("act", "")
+    """A page was sent: keep it first, whatever it holds."""
     if visit.sent and visit.request.POST.get(TOKEN_FIELD) == "":
         # The page was drawn for a new request; the cookie is still that of the one before.
         visit.draft, visit.token = None, ""
@@ -103,16 +102,23 @@ def _taken(visit: Visit, page: Step) -> HttpResponse:
     visit.draft = drafting.keep(draft=draft, slug=page.slug, typed=_typed(visit, form), at=visit.at)
     if visit.request.headers.get("X-Requested-With") == "benchpost":
         return visit.marked(JsonResponse({"kept": True}))
+    return _judged(visit, page, form, was_lost)
+
+
+def _judged(visit: Visit, page: Step, form: StepForm, was_lost: bool) -> HttpResponse:
+    """What was kept is good or bad: go back, stay, or go on."""
+    act = visit.request.POST.get("act", "")
     if act == "back":
         return visit.to_step(steps.slug_before(page.slug))
     if act == "country":
         return visit.to_step(page.slug, mark="#id_country")
     if isinstance(form, PhotosForm) and (answer := photos.taken(visit, form, act)) is not None:
         return answer
-    if not form.is_valid():
-        visit.draft = drafting.keep(draft=draft, slug=page.slug, typed={}, at=visit.at, done=False)
-        return step_page(visit, page, form, status=UNPROCESSABLE)
-    return _left(visit, page, form, was_lost)
+    if form.is_valid():
+        return _left(visit, page, form, was_lost)
+    if visit.draft is not None:
+        visit.draft = drafting.keep(draft=visit.draft, slug=page.slug, typed={}, at=visit.at, done=False)
+    return step_page(visit, page, form, status=UNPROCESSABLE)
 
 
 def _left(visit: Visit, page: Step, form: StepForm, was_lost: bool) -> HttpResponse:

@@ -116,6 +116,9 @@ def test_double_send_gives_one_order_one_letter_and_the_same_receipt(client: Cli
     first, second = walk.finish(client), walk.finish(client)
     assert first.headers["Location"] == second.headers["Location"]
     assert (Order.objects.count(), Letter.objects.count()) == (1, 1)
+    assert Order.objects.get().form_key == Draft.objects.get().form_key, (
+        "UNIQUE holds two sendings at one moment"
+    )
 
 
 def test_send_with_a_lost_cookie_uses_the_draft_on_the_page(client: Client, clock: Any) -> None:

@@ -13,7 +13,7 @@ from intake.stations import Station
 from quotes import offers
 from quotes.models import Decision, Quote
 from tests import walk
-from tests.shop.window.test_window import AT, _clock, everything, let_in  # noqa: F401 -- the clock is a fixture
+from tests.window_pages import AT, everything, let_in
 
 
 @pytest.fixture

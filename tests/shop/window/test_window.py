@@ -1,68 +1,21 @@
 """The customer's window: the way in, what is seen at every station, and the acts."""
 
-import datetime as dt
 import statistics
 import time
 from types import SimpleNamespace
 from typing import Any
-from urllib.parse import urlsplit
 
 import pytest
 from django.test import Client
-from django.urls import reverse
 
 from intake import lifecycle, questions, tokens
-from intake.models import CustomerLink, HistoryEntry, Letter, Message, Order, Paper
+from intake.models import CustomerLink, Letter, Message, Paper
 from intake.stations import SlipReason, Station
 from shop import access
 from shop.returns import out
 from shop.window import doors
 from tests import walk
-
-AT = dt.datetime(2026, 2, 2, 9, 0, tzinfo=dt.UTC)
-
-
-@pytest.fixture(autouse=True)
-def _clock(monkeypatch: pytest.MonkeyPatch) -> None:
-    for module in (
-        "access",
-        "window.doors",
-        "window.sheet",
-        "window.views",
-        "window.answering",
-        "window.files",
-    ):
-        monkeypatch.setattr(f"shop.{module}.now", lambda: AT)
-    monkeypatch.setattr(doors, "SAME_TIME", 0.0)
-
-
-def letter_link(order: Order) -> str:
-    """The path that the customer's mail leads to."""
-    return urlsplit(tokens.address_of(tokens.give_link(order, at=AT))).path
-
-
-def let_in(order: Order, client: Client) -> Client:
-    assert client.get(letter_link(order)).status_code == 303
-    return client
-
-
-def page_of(order: Order, client: Client) -> str:
-    answer = let_in(order, client).get(reverse("shop:window", args=[order.code]))
-    assert answer.status_code == 200
-    return answer.content.decode()
-
-
-def everything(order: Order) -> tuple[Any, ...]:
-    """What must not change by looking."""
-    order.refresh_from_db()
-    return (
-        order.version,
-        order.station,
-        HistoryEntry.objects.count(),
-        Letter.objects.count(),
-        Message.objects.count(),
-        Paper.objects.count(),
-    )
+from tests.window_pages import AT, everything, let_in, letter_link, page_of
 
 
 def test_letter_link_swaps_itself_for_the_session(bench: SimpleNamespace, client: Client) -> None:

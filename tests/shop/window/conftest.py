@@ -1,0 +1,20 @@
+"""A fixed clock for every view of the window."""
+
+import pytest
+
+from shop.window import doors
+from tests.window_pages import AT
+
+
+@pytest.fixture(autouse=True)
+def _clock(monkeypatch: pytest.MonkeyPatch) -> None:
+    for module in (
+        "access",
+        "window.doors",
+        "window.sheet",
+        "window.views",
+        "window.answering",
+        "window.files",
+    ):
+        monkeypatch.setattr(f"shop.{module}.now", lambda: AT)
+    monkeypatch.setattr(doors, "SAME_TIME", 0.0)

@@ -46,6 +46,9 @@ def test_order_goes_from_reading_to_sent_quote_by_keys_alone(
     page.keyboard.press("Space")
     page.locator("#finding_mendable_0").focus()
     page.keyboard.press("Space")
+    with page.expect_response("**/finding/keep/"):
+        page.locator("#finding_words").focus()
+    expect(page.locator("[data-saved]")).to_contain_text("Last kept")
     look(page, "30-filled")
     with page.expect_navigation():
         page.keyboard.press("F9")

@@ -33,8 +33,7 @@ def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str
     }
     if lapsed:
         return {**around, "sign_form": "reopen", "sign_words": "Send again", "rail": _again()}
-    noted = forms.get("noted") or NotedAnswerForm(quote=quote)
-    return {**around, "noted_form": noted, "sign_form": "noted", "sign_words": "Note an answer"}
+    return {**around, "noted_form": forms.get("noted") or NotedAnswerForm(quote=quote)}
 
 
 def signed_context(order: Order, *, person: Person) -> dict[str, Any]:

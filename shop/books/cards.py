@@ -115,13 +115,9 @@ def clocks(books: Gathered) -> dict[str, Any]:
     }
 
 
-def margin(books: Gathered) -> dict[str, Any]:
-    money = reckoning.margins(books)
+def _margin_cards(books: Gathered, money: reckoning.Margins) -> list[Card]:
     both = money.both
-    steps = [(name, amount, cash(amount), number == 0) for number, (name, amount) in enumerate(both.steps())]
-    drawn = [*steps[:5], ("Cash margin", both.cash_margin, cash(both.cash_margin), True), steps[5]]
-    drawn.append(("Full margin", both.full_margin, cash(both.full_margin), True))
-    cards = [
+    return [
         Card(
             "An hour at the bench earned", cash(money.hour) if money.hour is not None else "nothing yet",
             "Cash margin of all orders by all bench hours, unpaid ones and open orders among them."
@@ -138,8 +134,16 @@ def margin(books: Gathered) -> dict[str, Any]:
             "failed", len(money.billed_mended) < 10,
         ),
     ]  # fmt: skip
+
+
+def margin(books: Gathered) -> dict[str, Any]:
+    money = reckoning.margins(books)
+    both = money.both
+    steps = [(name, amount, cash(amount), number == 0) for number, (name, amount) in enumerate(both.steps())]
+    drawn = [*steps[:5], ("Cash margin", both.cash_margin, cash(both.cash_margin), True), steps[5]]
+    drawn.append(("Full margin", both.full_margin, cash(both.full_margin), True))
     return {
-        "cards": cards,
+        "cards": _margin_cards(books, money),
         "money": money,
         "rows": money.gone,
         "still": money.still,

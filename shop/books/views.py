@@ -47,7 +47,7 @@ def orders(request: HttpRequest) -> HttpResponse:
         raise Http404("No such figure.")
     pks = sorted(known.get(figure, ()), reverse=True)
     before = request.GET.get("before", "")
-    rest = [pk for pk in pks if pk < int(before)] if before.isdecimal() else pks
+    rest = [pk for pk in pks if pk < int(before[:18])] if before.isdecimal() else pks
     shown, found = rest[:A_PAGE], queries.orders_by_pk(rest[:A_PAGE])
     more = {"figure": figure, "period": period.key, "before": shown[-1]} if len(rest) > A_PAGE else None
     context = {

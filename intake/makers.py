@@ -1,6 +1,7 @@
 """From rows to the ground floor's papers: each function fills the plain values a paper is drawn from."""
 
 import datetime as dt
+from zoneinfo import ZoneInfo
 
 from intake import addresses, cells
 from intake.addressing import address_lines
@@ -86,7 +87,7 @@ def _shipping_form(paper: Paper) -> bytes:
             sender=address_lines(order.return_address, home=letterhead.country),
             device=order.device.what,
             symptom=said(order),
-            made_on=order.created_at.date(),
+            made_on=order.created_at.astimezone(ZoneInfo(letterhead.zone)).date(),
             serial=order.device.serial or order.device.imei,
             happened=". ".join(part for part in (", ".join(order.before), order.before_words) if part),
             idea=order.idea,

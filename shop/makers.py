@@ -1,10 +1,11 @@
 """From rows to the top floor's papers: repair report, return labels, packing slip, the sheet itself."""
 
 import datetime as dt
+from zoneinfo import ZoneInfo
 
 from intake import cells
 from intake.addressing import address_lines
-from intake.makers import customer_name, head_of, said, shop_lines, snaps
+from intake.makers import DATA_WISHES, customer_name, head_of, said, shop_lines, snaps
 from intake.models import Letterhead, Order, Paper, Photo
 from intake.paper_files import Maker, register
 from intake.papers.head import Snap
@@ -67,7 +68,7 @@ def _repair_report(paper: Paper) -> bytes:
             device=order.device.what,
             outcome="Mended and tested." if run.passed else "Not mended.",
             finding=finding.words if finding else "",
-            done_on=(run.signed_at or run.started_at).date(),
+            done_on=(run.signed_at or run.started_at).astimezone(ZoneInfo(paper.letterhead.zone)).date(),
             tested_by=run.by.initials,
             steps=tuple(order.steps.filter(done_at__isnull=False).values_list("text", flat=True)),
             parts=tuple(f"{line.text} ({line.condition})" for line in quote.lines.filter(part__isnull=False))
@@ -142,18 +143,19 @@ def sheet_paper(order: Order, *, at: dt.datetime) -> TravellerPaper:
         code=order.code,
         device=order.device.what,
         says=said(order),
-        stations=tuple(_station_rows(order)),
+        stations=tuple(_station_rows(order, ZoneInfo(letterhead.zone))),
         printed_at=at,
         serial=order.device.serial,
         bag=order.bag,
         idea=order.idea,
-        data_wish=order.data_wish,
+        data_wish=DATA_WISHES.get(order.data_wish, ""),
+        return_by="By post, tracked",
         promised=day(order.promise) if order.promise else "",
         slips=tuple(f"{slip.reason}: {slip.note}" for slip in order.slips.filter(ended_at__isnull=True)),
     )
 
 
-def _station_rows(order: Order) -> list[StationRow]:
+def _station_rows(order: Order, zone: ZoneInfo) -> list[StationRow]:
     lines = {line.station: line for line in order.lines.all()}
     readings = tuple(
         SheetReading(
@@ -175,7 +177,7 @@ def _station_rows(order: Order) -> list[StationRow]:
                 state=state,
                 text=line.note if line else "",
                 initials=line.initials if line else "",
-                when=moment(line.signed_at) if line and line.signed_at else "",
+                when=moment(line.signed_at.astimezone(zone)) if line and line.signed_at else "",
                 minutes=minutes_in_words(line.minutes) if line and line.minutes else "",
                 readings=readings if station == 30 else (),
             )

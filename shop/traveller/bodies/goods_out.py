@@ -11,6 +11,7 @@ from django.forms import Form
 from intake.addressing import address_lines
 from intake.cells import PROFILES, post_rule
 from intake.models import Letterhead, Order, Person
+from intake.money import quantize
 from intake.stations import Outcome
 from quotes.models import Rates
 from shop.models import Parcel
@@ -60,7 +61,7 @@ def pack_form(order: Order, person: Person, data: Any = None) -> PackForm:
         data,
         contents=out.contents_to_pack(order),
         currency=order.currency,
-        usual_cost=Rates.current().return_post_cost if person.is_owner else None,
+        usual_cost=quantize(Rates.current().return_post_cost, order.currency) if person.is_owner else None,
         initial={"key": secrets.token_urlsafe(24), "carrier": _last_carrier()},
     )
 

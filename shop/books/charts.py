@@ -1,6 +1,6 @@
 """Drawings of the books as SVG in data addresses: the content policy allows no drawing within the page. Pure.
 
-Each stands beside a table that says the same. Ink on white, told apart by filling and place and never by colour alone, so
+Each stands beside a table that says the same. Ink on the patch of the page, which lies behind, told apart by filling and place and never by colour alone, so
 that they are read on grey paper too.
 """
 
@@ -11,11 +11,11 @@ from html import escape
 
 from shop.books.turnaround_maths import Curve
 
-INK, SOFT, RULE, PAPER = "#12212A", "#42535A", "#BCC8C4", "#FFFFFF"
+INK, SOFT, RULE = "#12212A", "#42535A", "#BCC8C4"
 WIDE = 720
 _HATCH = (
     '<defs><pattern id="h" width="6" height="6" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
-    f'<rect width="6" height="6" fill="{PAPER}"/><rect width="2.4" height="6" fill="{INK}"/></pattern></defs>'
+    f'<rect width="2.4" height="6" fill="{INK}"/></pattern></defs>'
 )
 
 
@@ -27,7 +27,7 @@ def data_address(svg: str) -> str:
 def _page(height: int, body: list[str]) -> str:
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDE} {height}" width="{WIDE}" height="{height}" '
-        f'font-family="sans-serif" font-size="14"><rect width="{WIDE}" height="{height}" fill="{PAPER}"/>'
+        f'font-family="sans-serif" font-size="14">'
         f"{_HATCH}{''.join(body)}</svg>"
     )
 

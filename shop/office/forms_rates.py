@@ -56,13 +56,13 @@ class RatesForm(VersionedForm):
         label="Tax is rounded", choices=[("document", "once a rate, on the whole bill"), ("line", "line by line")],
         help_text="Your tax office says which.",
     )  # fmt: skip
-    quote_days = _days("A quote stands for")
+    quote_days = _days("A quote stands for, days")
     reminder_days = Words(
         label="Reminders, days after the quote", max_length=60, required=False, help_text="Such as 3, 7, 14."
     )
-    promise_days = _days("Promise: days after arrival", hint="What a fresh quote proposes.")
-    warranty_days = _days("Warranty, from delivery", least=0)
-    payment_days = _days("Bills are due after", least=0)
+    promise_days = _days("Promise, days after arrival", hint="What a fresh quote proposes.")
+    warranty_days = _days("Warranty from delivery, days", least=0)
+    payment_days = _days("Bills are due after, days", least=0)
 
     def __init__(self, data: Any = None, *, rates: Rates) -> None:
         bands = [(to or "", factor) for to, factor in rates.markup_bands]

@@ -43,7 +43,8 @@ def drain(*, at: dt.datetime | None = None, limit: int = 50) -> int:
         taken += 1
         if letter.state == Letter.State.CLAIMED:
             _deliver(letter, at=at)
-    close_old_connections()
+    if not connection.in_atomic_block:
+        close_old_connections()
     return taken
 
 

@@ -1,0 +1,119 @@
+"""Posts of money on the sheet: paid, paid back, credited, let go unpaid. Each form's key books once."""
+
+from decimal import Decimal
+from typing import Any
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.urls import URLPattern, path
+from django.views.decorators.http import require_POST
+
+from intake import wording
+from intake.house import house
+from intake.models import Order
+from quotes import billing, payments
+from quotes.fees import card_fee
+from quotes.models import Payment, Rates
+from shop.access import now, order_for_staff, owner_only, person_of, staff_only
+from shop.returns import out
+from shop.traveller.acting import acted
+from shop.traveller.forms_money import CreditForm, LetGoForm, PayForm, RefundForm
+
+
+def _said(order: Order) -> str:
+    owed = billing.balance(order)
+    sum_ = wording.money(abs(owed), order.currency, house().locale)
+    if owed > 0:
+        return f"{sum_} is still owed."
+    return f"{sum_} is to be paid back." if owed < 0 else "Nothing is owed any more."
+
+
+def _fee(order: Order, given: dict[str, Any]) -> Decimal:
+    """As typed; else what the rates say a card costs, and nothing for transfer and cash."""
+    if given.get("fee") is not None:
+        return Decimal(given["fee"])
+    if given["kind"] != Payment.Kind.CARD:
+        return Decimal(0)
+    rates = Rates.current()
+    return card_fee(
+        given["amount"], percent=rates.card_percent, fixed=rates.card_fixed, currency=order.currency
+    )
+
+
+@require_POST
+@staff_only
+def pay(request: HttpRequest, code: str) -> HttpResponse:
+    order, at, by = order_for_staff(code), now(), person_of(request)
+    form = PayForm(request.POST, currency=order.currency, sees_costs=by.is_owner)
+
+    def deed(given: dict[str, Any]) -> str:
+        payments.record_payment(
+            order=order,
+            kind=given["kind"],
+            amount=given["amount"],
+            fee=_fee(order, given),
+            key=given["key"],
+            note=given["note"],
+            by=by,
+            at=at,
+        )
+        return f"Booked. {_said(order)}"
+
+    return acted(request, order, form, deed, name="pay", at="money")
+
+
+@require_POST
+@staff_only
+def refund(request: HttpRequest, code: str) -> HttpResponse:
+    order, at = order_for_staff(code), now()
+
+    def deed(given: dict[str, Any]) -> str:
+        payments.refund(
+            order=order,
+            kind=given["kind"],
+            amount=given["amount"],
+            key=given["key"],
+            note=given["note"],
+            by=person_of(request),
+            at=at,
+        )
+        return f"Booked as paid back. {_said(order)}"
+
+    return acted(
+        request, order, RefundForm(request.POST, currency=order.currency), deed, name="refund", at="money"
+    )
+
+
+@require_POST
+@owner_only
+def credit(request: HttpRequest, code: str) -> HttpResponse:
+    """The owner undoes an invoice whole; the customer gets the credit note."""
+    order, at = order_for_staff(code), now()
+
+    def deed(given: dict[str, Any]) -> str:
+        invoice = get_object_or_404(order.invoices, pk=given["invoice"])
+        note = billing.credit(invoice=invoice, why=given["why"], by=person_of(request), at=at)
+        return f"{invoice.number} is credited by {note.number}. {_said(order)}"
+
+    return acted(request, order, CreditForm(request.POST), deed, name="credit", at="money")
+
+
+@require_POST
+@staff_only
+def let_go(request: HttpRequest, code: str) -> HttpResponse:
+    """It may leave unpaid; the reason stands on the sheet."""
+    order, at = order_for_staff(code), now()
+
+    def deed(given: dict[str, Any]) -> str:
+        out.let_go_unpaid(order=order, reason=given["reason"], by=person_of(request), at=at)
+        return "It may go unpaid. The reason stands on the sheet."
+
+    return acted(request, order, LetGoForm(request.POST), deed, name="let_go", at="money")
+
+
+urlpatterns: list[URLPattern] = [
+    path("sheet/<code:code>/money/pay/", pay, name="pay"),
+    path("sheet/<code:code>/money/refund/", refund, name="refund"),
+    path("sheet/<code:code>/money/credit/", credit, name="credit"),
+    path("sheet/<code:code>/money/let-go/", let_go, name="let_go"),
+]

@@ -3,13 +3,13 @@
 from django.urls import URLPattern
 
 from shop.traveller.acts import (
+    bill,
     diagnosis,
     go_ahead,
     goods_in,
     goods_out,
     home,
     messages,
-    money,
     papers,
     photos,
     quote,
@@ -31,7 +31,7 @@ urlpatterns: list[URLPattern] = [
     *home.urlpatterns,
     *slips.urlpatterns,
     *messages.urlpatterns,
-    *money.urlpatterns,
+    *bill.urlpatterns,
     *photos.urlpatterns,
     *papers.urlpatterns,
 ]

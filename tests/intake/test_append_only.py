@@ -1,0 +1,186 @@
+"""Tables that are only ever added to: every way around in SQL is refused, and who gets around is found."""
+
+import pytest
+from django.apps import apps
+from django.db import DatabaseError, connection, transaction
+from django.db.models import ProtectedError
+
+from intake import history
+from intake.append_only import arm, disarm
+from intake.models import HistoryEntry, HistoryHead
+from intake.stations import Station
+from quotes import billing, offers
+from quotes.models import Decision, DecisionStop, Invoice, Quote
+from tests import walk
+
+# What design says never changes: history, what was sent, decided, billed, paid, moved.
+GUARDED = {
+    "intake_historyentry",
+    "quotes_quote",
+    "quotes_quoteline",
+    "quotes_quoteend",
+    "quotes_decision",
+    "quotes_decisionstop",
+    "quotes_invoice",
+    "quotes_invoiceline",
+    "quotes_payment",
+    "quotes_move",
+}
+MODELS = {model._meta.db_table: model for model in apps.get_models()}
+on_sqlite = pytest.mark.skipif(connection.vendor != "sqlite", reason="the statement is SQLite's own")
+on_postgres = pytest.mark.skipif(connection.vendor == "sqlite", reason="SQLite has no TRUNCATE")
+
+
+@pytest.fixture
+def rows(bench, at):
+    """One order walked home, with a row in every guarded table."""
+    order = walk.to(walk.request(at=at), Station.HOME, by=bench.technician, at=at)
+    DecisionStop.objects.create(decision=Decision.objects.get(), at=at, who="customer")
+    assert billing.balance(order) == 0
+    assert all(MODELS[table].objects.exists() for table in GUARDED)
+    return order
+
+
+def refused(statement, *values):
+    with (
+        pytest.raises(DatabaseError, match="is only ever added to"),
+        transaction.atomic(),
+        connection.cursor() as cursor,
+    ):
+        cursor.execute(statement, values)
+
+
+def column_of(table):
+    """A column that is not part of the key."""
+    return next(f.column for f in MODELS[table]._meta.concrete_fields if not f.primary_key)
+
+
+def armed_tables():
+    with connection.cursor() as cursor:
+        if connection.vendor == "sqlite":
+            cursor.execute(
+                "SELECT tbl_name FROM sqlite_master WHERE type = 'trigger' AND name LIKE '%%only_added' "
+                "GROUP BY tbl_name HAVING count(*) = 2"
+            )
+        else:
+            cursor.execute(
+                "SELECT tgrelid::regclass::text FROM pg_trigger WHERE tgname LIKE '%%only_added' "
+                "AND tgenabled = 'O' GROUP BY 1 HAVING count(*) = 2"
+            )
+        return {row[0] for row in cursor.fetchall()}
+
+
+def test_armed_tables_are_exactly_those_that_never_change(db):
+    assert armed_tables() == GUARDED
+
+
+@pytest.mark.parametrize("table", sorted(GUARDED))
+def test_update_and_delete_are_refused(rows, table):
+    column = column_of(table)
+    refused(f"UPDATE {table} SET {column} = {column}")
+    refused(f"DELETE FROM {table}")
+
+
+@pytest.mark.parametrize("table", sorted(GUARDED))
+def test_upsert_is_refused(rows, table):
+    column, key = column_of(table), MODELS[table]._meta.pk.column
+    refused(
+        f"INSERT INTO {table} SELECT * FROM {table} WHERE true "
+        f"ON CONFLICT ({key}) DO UPDATE SET {column} = excluded.{column}"
+    )
+
+
+@on_sqlite
+@pytest.mark.parametrize("table", sorted(GUARDED))
+def test_replace_is_refused(rows, table):
+    refused(f"INSERT OR REPLACE INTO {table} SELECT * FROM {table}")
+
+
+@on_sqlite
+def test_replace_by_a_row_made_up_is_refused_on_a_unique_column(rows):
+    """Not the key but another unique column throws the old row out."""
+    entry = HistoryEntry.objects.first()
+    columns = [f.column for f in HistoryEntry._meta.concrete_fields if not f.primary_key]
+    names = ", ".join(f'"{name}"' for name in columns)
+    refused(
+        f"INSERT OR REPLACE INTO intake_historyentry ({names}) "
+        f"SELECT {names} FROM intake_historyentry WHERE seq = %s",
+        entry.seq,
+    )
+
+
+@on_sqlite
+def test_connection_has_recursive_triggers_on(db):
+    with connection.cursor() as cursor:
+        cursor.execute("PRAGMA recursive_triggers")
+        assert cursor.fetchone() == (1,)
+
+
+@on_postgres
+@pytest.mark.parametrize("table", sorted(GUARDED))
+def test_truncate_is_refused(rows, table):
+    refused(f"TRUNCATE {table} CASCADE")
+
+
+@pytest.mark.parametrize("model", [HistoryEntry, Quote, Invoice, Decision])
+def test_orm_is_refused_too(rows, model):
+    row = model.objects.first()
+    for deed in (row.save, row.delete, lambda: model.objects.all()._raw_delete("default")):
+        with (
+            pytest.raises((DatabaseError, ProtectedError), match=r"only ever added to|protected"),
+            transaction.atomic(),
+        ):
+            deed()
+
+
+def tamper(statement, *values):
+    """As one who owns the database may: take the triggers off, change, put them back."""
+    disarm(connection, "intake_historyentry")
+    with connection.cursor() as cursor:
+        cursor.execute(statement, values)
+    arm(connection, "intake_historyentry")
+
+
+def test_chain_of_a_walk_holds(rows):
+    assert HistoryEntry.objects.count() > 10
+    assert history.verify() is None
+
+
+@pytest.mark.parametrize(
+    ("change", "said"),
+    [
+        ("UPDATE intake_historyentry SET who = 'nobody' WHERE seq = 3", "Entry 3 (moved)"),
+        ("UPDATE intake_historyentry SET facts = '{}' WHERE seq = 4", "Entry 4"),
+        ("UPDATE intake_historyentry SET at = '2026-01-01 00:00:00+00:00' WHERE seq = 2", "Entry 2"),
+        ("UPDATE intake_historyentry SET order_id = NULL WHERE seq = 5", "Entry 5"),
+        ("DELETE FROM intake_historyentry WHERE seq = 4", "Entry 4 is missing"),
+    ],
+)
+def test_tampering_is_found_at_its_place(rows, change, said):
+    tamper(change)
+    assert history.verify().startswith(said.removesuffix(" (moved)"))
+
+
+def test_two_entries_swapped_are_found(rows):
+    tamper("UPDATE intake_historyentry SET seq = 0 WHERE seq = 3")
+    tamper("UPDATE intake_historyentry SET seq = 3 WHERE seq = 4")
+    tamper("UPDATE intake_historyentry SET seq = 4 WHERE seq = 0")
+    assert history.verify().startswith("Entry 3")
+
+
+def test_tail_cut_off_is_found_by_the_head(rows):
+    tamper("DELETE FROM intake_historyentry WHERE seq = %s", HistoryHead.objects.get().seq)
+    assert history.verify() == "The end of the history has been cut off."
+
+
+def test_whole_history_gone_is_found(rows):
+    tamper("DELETE FROM intake_historyentry")
+    assert history.verify() == "The end of the history has been cut off."
+
+
+def test_quote_changed_behind_the_triggers_no_longer_fits_its_digest(rows):
+    disarm(connection, "quotes_quote")
+    Quote.objects.update(shown={**Quote.objects.get().shown, "total": "1.00"})
+    arm(connection, "quotes_quote")
+    quote = Quote.objects.get()
+    assert offers.digest_of(quote.shown) != quote.digest == quote.decision.digest

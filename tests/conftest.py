@@ -50,8 +50,12 @@ def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
 
 
 @pytest.fixture(scope="session")
-def django_db_modify_db_settings(tmp_path_factory: pytest.TempPathFactory) -> None:
-    """SQLite in a file: in memory all threads share one connection, and a live server's threads would mix their transactions."""
+def django_db_modify_db_settings(
+    tmp_path_factory: pytest.TempPathFactory, django_db_modify_db_settings_parallel_suffix: None
+) -> None:
+    """A database for each process of a run in parallel, as pytest-django names them.
+
+    SQLite in a file: in memory all threads share one connection, and a live server's threads would mix their transactions."""
     database = settings.DATABASES["default"]
     if connection.vendor == "sqlite":
         database["TEST"] = {

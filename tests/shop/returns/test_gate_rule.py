@@ -25,7 +25,7 @@ FREE = {
         ({"slips": {"quarantine"}}, "Its battery is in quarantine."),
         ({"slips": {"in dispute"}}, "It is in dispute."),
         ({"slips": {"for the customer", "for payment", "lost in the post"}}, ""),
-        ({"owed": Decimal("0.01")}, "0.01 GBP is still owed."),
+        ({"owed": Decimal("0.01")}, "£0.01 is still owed."),
         ({"owed": Decimal("-5.00")}, ""),
         ({"owed": Decimal("96.00"), "let_go": True}, ""),
         ({"owed": Decimal("96.00"), "on_account": True}, ""),

@@ -121,7 +121,9 @@ def test_reading_after_stands_beside_the_one_before_and_only_replaces_its_own_ki
     after = Reading.objects.get(key="r1")
     assert (after.phase, after.verdict) == ("after", "ok")
     text = page(staff, order)
-    assert re.search(r'>OL</td><td data-head="After" class="num">0.452 V</td><td data-head="Verdict">ok</td>', text)
+    assert re.search(
+        r'>OL</td><td data-head="After" class="num">0.452 V</td><td data-head="Verdict">ok</td>', text
+    )
     before = order.readings.get(phase="before")
     assert (
         post(

@@ -40,6 +40,17 @@ CUSTOMER = Actor("customer", "WEB")
 CLOCK = Actor("clock", "CLK")
 
 
+def must_stand_at(order: Order, *stations: Station) -> None:
+    """Refuse an act that belongs to other stations; the table of moves alone cannot tell two acts apart.
+
+    Raises IllegalMove.
+    """
+    if order.station not in stations:
+        raise IllegalMove(
+            f"This is done at {NAMES[stations[0]]}. The order stands at {NAMES[Station(order.station)]}."
+        )
+
+
 def staff(person: Person) -> Actor:
     return Actor(person.username, person.initials or person.username[:2].upper(), person)
 

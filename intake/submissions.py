@@ -159,6 +159,7 @@ def free_code() -> str:
 @transaction.atomic
 def withdraw(*, order: Order, seen_version: int, by: lifecycle.Actor, at: dt.datetime) -> Order:
     """Call the request off before the parcel is taken in."""
+    lifecycle.must_stand_at(order, lifecycle.Station.GOODS_IN)
     lifecycle.advance(
         order,
         to=lifecycle.Station.HOME,

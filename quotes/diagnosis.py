@@ -10,8 +10,8 @@ from intake import history, letters, lifecycle
 from intake.lifecycle import staff
 from intake.models import Order, Person
 from intake.stations import Outcome, SlipReason, Station
-from quotes import billing
-from quotes.models import Finding, Rates, Reading
+from quotes import billing, offers, stock
+from quotes.models import Finding, QuoteEnd, Rates, Reading
 from quotes.refusals import Refused
 
 
@@ -117,6 +117,7 @@ def record_finding(
 
 
 def _may_be_found(order: Order, found: Found) -> None:
+    lifecycle.must_stand_at(order, Station.DIAGNOSIS)
     if order.slips.filter(reason=SlipReason.WRONG_DEVICE, ended_at__isnull=True).exists():
         raise Refused("The serial is not the one on the form. Clear that up with the customer first.")
     if not found.words.strip():
@@ -150,6 +151,10 @@ def second_finding(*, order: Order, found: Found, key: str, by: Person, at: dt.d
 
 
 def _nothing_to_offer(order: Order, finding: Finding, by: Person, at: dt.datetime) -> None:
+    # After another look an older quote may still lie open, and parts of a first agreement aside.
+    for older in order.quotes.filter(end__isnull=True):
+        offers.end_quote(older, why=QuoteEnd.Why.WITHDRAWN, at=at)
+    stock.release_all(order=order, why="nothing can be offered", by=staff(by), at=at)
     invoice = billing.bill_return(order=order, rates=Rates.current(), by=by, at=at, why="not mendable")
     letters.tell(
         order,
@@ -166,4 +171,5 @@ def _nothing_to_offer(order: Order, finding: Finding, by: Person, at: dt.datetim
 @transaction.atomic
 def look_again(*, order: Order, seen_version: int, by: Person, at: dt.datetime) -> Order:
     """From 40 back to 30: the finding needs another look before a price."""
+    lifecycle.must_stand_at(order, Station.QUOTE)
     return lifecycle.advance(order, to=Station.DIAGNOSIS, seen_version=seen_version, by=staff(by), at=at)

@@ -144,12 +144,14 @@ def end_quote(quote: Quote, *, why: str, at: dt.datetime) -> bool:
 @transaction.atomic
 def reopen(*, order: Order, seen_version: int, by: Person, at: dt.datetime) -> Order:
     """From 50 back to 40, to write a new revision. The old quote stays as it was until the new one is sent."""
+    lifecycle.must_stand_at(order, Station.GO_AHEAD)
     return lifecycle.advance(order, to=Station.QUOTE, seen_version=seen_version, by=staff(by), at=at)
 
 
 @transaction.atomic
 def second_fault(*, order: Order, seen_version: int, found: Finding, by: Person, at: dt.datetime) -> Order:
     """60 waits while a second fault is quoted; the first agreement stands until the new one is decided."""
+    lifecycle.must_stand_at(order, Station.REPAIR)
     return lifecycle.advance(
         order,
         to=Station.QUOTE,

@@ -160,6 +160,7 @@ def no_fix(*, order: Order, seen_version: int, words: str, by: Person, at: dt.da
     quote = decisions.agreed_quote(order)
     if quote is None:
         raise Refused("No repair without an agreed quote.")
+    lifecycle.must_stand_at(order, Station.REPAIR, Station.TEST)
     if not words.strip():
         raise Refused("Say in plain words why it could not be mended. The customer reads it.", field="words")
     kind = "test" if order.station == Station.TEST else "repair"

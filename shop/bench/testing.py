@@ -88,6 +88,7 @@ def sign_pass(
     """
     if outcome not in (Outcome.FIXED, Outcome.PART_FIXED, Outcome.DATA_ONLY):
         raise Refused("Say whether it is fixed, part fixed, or data only.", field="outcome")
+    lifecycle.must_stand_at(order, Station.TEST)
     run = _open_run(order)
     _may_pass(run)
     quote = decisions.agreed_quote(order)
@@ -145,6 +146,7 @@ def _may_pass(run: TestRun) -> None:
 @transaction.atomic
 def sign_fail(*, order: Order, seen_version: int, by: Person, at: dt.datetime, note: str) -> Order:
     """The test failed: back to 60; the next test is a new run."""
+    lifecycle.must_stand_at(order, Station.TEST)
     run = _open_run(order)
     if not note.strip():
         raise Refused("Say what failed.", field="note")

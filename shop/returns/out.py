@@ -166,6 +166,7 @@ def check_packing(order: Order, packed: Packed) -> str:
 @transaction.atomic
 def delivered(*, order: Order, seen_version: int, by: Person, at: dt.datetime) -> Order:
     """Home: the warranty starts on the day of delivery in the shop's zone."""
+    lifecycle.must_stand_at(order, Station.WAY_HOME)
     Parcel.objects.filter(order=order).update(delivered_at=at)
     lifecycle.advance(order, to=Station.HOME, seen_version=seen_version, by=staff(by), at=at)
     warranty = _start_warranty(order, at)

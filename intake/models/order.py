@@ -119,6 +119,11 @@ class Order(models.Model):
         return self.code
 
     @property
+    def bag_here(self) -> str:
+        """The bag the device lies in now; "" once it has left or the sheet is closed."""
+        return "" if self.sent_at or self.closed_at else self.bag
+
+    @property
     def at_station(self) -> Station:
         return Station(self.station)
 

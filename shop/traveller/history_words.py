@@ -39,7 +39,7 @@ _WORDS: dict[str, Callable[[Facts], str]] = {
     "let go": lambda facts: f"No longer held: {facts.get('reason', '')}",
     "photo": lambda facts: f"A photo was added ({facts.get('role', '')})",
     "photos shown": lambda facts: f"{facts.get('count', 0)} photos are shown to the customer",
-    "reading": lambda facts: f"A reading: {facts.get('point') or ''} {facts.get('typed', '')}".rstrip(),
+    "reading": lambda facts: f"A reading: {facts.get('typed') or facts.get('point') or ''}".rstrip(),
     "second finding": lambda facts: "A second fault was found",
     "decided": lambda facts: f"Answered: {CHOICES.get(str(facts.get('choice')), facts.get('choice', ''))}",
     "quote lapsed": lambda facts: f"Quote {facts.get('revision', '')} lapsed",

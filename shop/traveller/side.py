@@ -8,12 +8,17 @@ from typing import Any
 from django.forms import Form
 
 from intake.models import Order, Photo
-from intake.stations import Station
+from intake.stations import SlipReason, Station
 from shop.traveller.forms import MessageForm, PhotoForm, SlipForm
 from shop.traveller.forms_goods_in import SenderForm
 from shop.traveller.history_words import entry_words
 
 LAST_ENTRIES = 8
+# What is written on a slip after "Held:", where the bare reason would not be English.
+HELD = {
+    SlipReason.QUARANTINE: "its battery is in quarantine",
+    SlipReason.WRONG_DEVICE: "not the device on the form",
+}
 # The role a new photo most likely has, by where the device is.
 USUAL_ROLE = {
     Station.GOODS_IN: Photo.Role.OPENING,
@@ -55,6 +60,7 @@ def _slips(order: Order) -> list[dict[str, Any]]:
     return [
         {
             "reason": slip.reason,
+            "said": HELD.get(SlipReason(slip.reason), ""),
             "note": slip.note,
             "since": slip.started_at,
             "due": slip.due,

@@ -40,7 +40,7 @@ def stub(order: Order) -> dict[str, Any]:
 
 
 def _ids(order: Order) -> list[tuple[str, str]]:
-    pairs = [("Serial", order.device.serial), ("IMEI", order.device.imei), ("Bag", order.bag)]
+    pairs = [("Serial", order.device.serial), ("IMEI", order.device.imei), ("Bag", order.bag_here)]
     return [(label, value) for label, value in pairs if value]
 
 

@@ -19,6 +19,7 @@ from shop.window.by_link import private
 from shop.window.facts import Facts
 from shop.window.forms import ChoiceForm, PostedForm, QuestionForm, version_form
 
+NO_FIX = "No fix. "
 # Station 40 is the shop's own; the customer sees it only while it is what they wait for.
 LINES = (
     Station.REQUEST, Station.GOODS_IN, Station.DIAGNOSIS, Station.GO_AHEAD, Station.REPAIR, Station.TEST,
@@ -78,8 +79,13 @@ def _stub(order: Order, known: Facts) -> dict[str, Any]:
             until=quote.valid_until if quote else None,
             lapsed=known.lapsed,
             asked=known.asked,
+            lost=order.at_station is Station.WAY_HOME and _is_lost(order),
         ),
     }
+
+
+def _is_lost(order: Order) -> bool:
+    return order.slips.filter(reason=SlipReason.LOST, ended_at__isnull=True).exists()
 
 
 def _papers(order: Order) -> list[Paper]:
@@ -108,7 +114,7 @@ def stations(order: Order, known: Facts) -> list[dict[str, Any]]:
     shown = [station for station in LINES if _belongs(station, here, by_station)]
     if here not in shown:
         shown = sorted([*shown, here])
-    return [_row(station, here, by_station.get(station, []), known) for station in shown]
+    return [_row(station, here, by_station.get(station, []), known, order.outcome) for station in shown]
 
 
 def _belongs(station: Station, here: Station, by_station: dict[int, list[StationLine]]) -> bool:
@@ -116,14 +122,17 @@ def _belongs(station: Station, here: Station, by_station: dict[int, list[Station
     return station in by_station or station > here
 
 
-def _row(station: Station, here: Station, lines: list[StationLine], known: Facts) -> dict[str, Any]:
+def _row(
+    station: Station, here: Station, lines: list[StationLine], known: Facts, outcome: str
+) -> dict[str, Any]:
     signed = [line for line in lines if line.signed_at]
     state = "here" if station is here else "signed" if signed and station < here else "later"
     row: dict[str, Any] = {
         "number": int(station),
         "name": NAMES[station],
         "state": state,
-        "heading": _heading(station, known) if state == "here" else "",
+        "note": _why_not_mended(signed) if state == "signed" and outcome == Outcome.NO_FIX else "",
+        "heading": _heading(station, known, outcome) if state == "here" else "",
         "signs": [("", signed[-1].signed_at, None)] if state == "signed" else [],
     }
     if state != "later":
@@ -132,7 +141,13 @@ def _row(station: Station, here: Station, lines: list[StationLine], known: Facts
     return row
 
 
-def _heading(station: Station, known: Facts) -> str:
+def _why_not_mended(signed: list[StationLine]) -> str:
+    """What the bench wrote for the customer when it gave up; "" on every other line."""
+    note = signed[-1].note
+    return note.removeprefix(NO_FIX) if note.startswith(NO_FIX) else ""
+
+
+def _heading(station: Station, known: Facts, outcome: str) -> str:
     quote = known.quote
     if station is Station.GO_AHEAD and quote is not None:
         if known.lapsed:
@@ -141,6 +156,8 @@ def _heading(station: Station, known: Facts) -> str:
         return f"{'Both faults' if both else 'It'} can be mended for {money(quote.total, quote.currency)}. Shall we?"
     if station is Station.QUOTE and quote is not None:
         return "We are writing you a new quote"
+    if station is Station.HOME:
+        return _CLOSED.get(outcome, "")
     return _HEADINGS.get(station, "")
 
 
@@ -150,6 +167,12 @@ _HEADINGS = {
     Station.QUOTE: "We work out your price",
     Station.REPAIR: "It is being mended",
     Station.TEST: "It is being tested",
+}
+# Ends without a way home.
+_CLOSED: dict[str, str] = {
+    Outcome.RECYCLED: "Wiped and recycled",
+    Outcome.UNCLAIMED: "Closed",
+    Outcome.WITHDRAWN: "Called off",
 }
 
 

@@ -60,11 +60,13 @@ def turn(
     until: dt.datetime | None = None,
     lapsed: bool = False,
     asked: bool = False,
+    lost: bool = False,
 ) -> str:
     """One line: whose turn it is, and what comes next.
 
     `owed` is the sum still to pay as it is written, "" for nothing; `until` the day an open quote stands;
-    `lapsed` says that it no longer does; `asked` that a question of the customer waits for us.
+    `lapsed` says that it no longer does; `asked` that a question of the customer waits for us; `lost` that the parcel
+    has not turned up.
     """
     at = order.at_station
     if at is Station.HOME:
@@ -77,6 +79,8 @@ def turn(
             if at is Station.GO_AHEAD
             else "Our turn: you asked us something, and we will answer."
         )
+    if at is Station.WAY_HOME and lost:
+        return "Our turn: the parcel has not turned up, and we are asking the carrier for it."
     if at is Station.GO_AHEAD:
         if lapsed or until is None:
             return "Your turn: our quote has lapsed. Ask for a fresh one, or for the device back as it is."

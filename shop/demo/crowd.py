@@ -128,6 +128,8 @@ def _bench(
         at=moment.after(0.9),
         reading=ohms("Main rail", "4", "300"),
         fault_class=fault[2],
+        place="",
+        cause="",
         words=fault[6],
         idea_answer=fault[5] if order.idea else "none",
         minutes=moment.rng.randrange(12, 45),

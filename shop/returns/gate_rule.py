@@ -3,6 +3,8 @@
 from collections.abc import Collection
 from decimal import Decimal
 
+from intake import wording
+
 QUARANTINE = "quarantine"
 DISPUTE = "in dispute"
 
@@ -22,6 +24,7 @@ def why_not(
     currency: str,
     let_go: bool,
     on_account: bool,
+    locale: str = wording.PLAIN,
 ) -> str:
     """The first reason that bars the way, in one sentence; "" when the parcel may go.
 
@@ -35,7 +38,7 @@ def why_not(
     if DISPUTE in slips:
         return _DISPUTE
     if owed > 0 and not let_go and not on_account:
-        return f"{owed} {currency} is still owed."
+        return f"{wording.money(owed, currency, locale)} is still owed."
     return ""
 
 

@@ -8,6 +8,7 @@ from decimal import Decimal
 from django.db.models import Max, OuterRef, Subquery, Sum
 from django.utils import timezone
 
+from intake.house import house
 from intake.models import Order, StationLine
 from intake.money import quantize
 from intake.stations import Outcome, Station
@@ -89,6 +90,7 @@ def _place(
         "currency": order.currency,
         "let_go": let_go,
         "on_account": bool(order.customer and order.customer.trade),
+        "locale": house().locale,
     }
     if held := why_not(owed=Decimal(0), **rule):
         page.held.append(Waiting(order, days_since(since, at), owed, held))

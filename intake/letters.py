@@ -16,7 +16,7 @@ from intake.models import Letter, Letterhead, Order, Paper, Photo
 from intake.waking import wake
 
 _MANY_BREAKS = re.compile(r"\n\s*\n\s*\n+")
-_BREAKS = re.compile(r"[\x00-\x1f\x7f\u2028\u2029]+")
+_BREAKS = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]+")
 
 
 def one_line(text: str, *, longest: int = 200) -> str:

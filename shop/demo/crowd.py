@@ -9,7 +9,7 @@ from intake.models import Order
 from intake.request_answers import RequestAnswers
 from intake.stations import Station
 from shop.demo import cast, steps
-from shop.demo.stage import World, finish, ohms, request
+from shop.demo.stage import World, finish, ohms, paid, request
 
 FIRST = ("Alba", "Bram", "Cleo", "Dara", "Edda", "Fenn", "Gita", "Hale", "Ilse", "Joss", "Kira", "Lorn")
 LAST = (
@@ -45,9 +45,12 @@ OPEN = (
     (3.6, Station.DIAGNOSIS), (4.4, Station.DIAGNOSIS), (5.1, Station.DIAGNOSIS),
     (5.4, Station.QUOTE), (6.2, Station.QUOTE),
     (6.5, Station.GO_AHEAD), (8.1, Station.GO_AHEAD),
-    (8.3, Station.REPAIR), (9.2, Station.REPAIR), (9.9, Station.REPAIR),
-    (9.5, Station.TEST), (10.4, Station.GOODS_OUT), (11.2, Station.GOODS_OUT), (10.1, Station.WAY_HOME),
+    (10.4, Station.GOODS_OUT), (8.3, Station.REPAIR), (9.2, Station.REPAIR), (9.5, Station.TEST),
+    (9.9, Station.REPAIR), (11.2, Station.GOODS_OUT), (10.1, Station.WAY_HOME), (10.8, Station.GOODS_OUT),
+    (9.8, Station.TEST),
 )  # fmt: skip
+# Of those at goods out: the age of the one that is paid and waits to be packed, the fault of the one to be recycled.
+PAID, RECYCLED = 10.4, "shorted capacitor"
 CLOSED = (64, 61, 58.5, 52, 49, 47.5, 44, 40, 36, 33, 30, 27.5, 24, 21)
 
 
@@ -96,6 +99,8 @@ def _walk(
         return order
     moment = _Moments(start, rng)
     _bench(world, order, fault, station, moment)
+    if station is Station.GOODS_OUT and days == PAID:
+        paid(world, order, at=moment.after(0.3))
     if order.station >= Station.GOODS_OUT and station > Station.GOODS_OUT:
         finish(world, order, at=moment.after(0.3), home=2 if station is Station.HOME else 90)
     return order
@@ -139,8 +144,12 @@ def _bench(
     steps.quote(order, by=world.owner, at=moment.after(0.2), remedy=fault[3], parts=fault[4])
     if station <= Station.GO_AHEAD:
         return
-    if moment.rng.random() < 0.15:
+    # Of those that went home about one in seven was declined; one of the open ones is to be recycled.
+    if station > Station.GOODS_OUT and moment.rng.random() < 0.15:
         steps.answer(order, choice="back", at=moment.after(1.4))
+        return
+    if station is Station.GOODS_OUT and fault[2] == RECYCLED:
+        steps.answer(order, choice="recycle", at=moment.after(1.4))
         return
     steps.answer(order, at=moment.after(1.4))
     if station <= Station.REPAIR:

@@ -75,10 +75,14 @@ def read(order: Order, measured: Measured, *, by: Person, at: dt.datetime) -> No
 def find(order: Order, *, by: Person, at: dt.datetime, reading: Measured = BAD, **changes: Any) -> Order:
     """Measure, say what is wrong, sign 30."""
     read(order, reading, by=by, at=at)
+    # Other words are about another place: the usual one does not go with them.
+    elsewhere = {"place": "", "cause": ""} if "words" in changes else {}
+    answer = changes.get("idea_answer", "not" if order.idea else "none")
     given: dict[str, Any] = {
         **FOUND,
-        "idea_answer": "not" if order.idea else "none",
-        "idea_words": "What you named is fine." if order.idea else "",
+        **elsewhere,
+        "idea_answer": answer,
+        "idea_words": "What you named is fine." if answer == "not" else "",
     }
     found = Found(**{**given, **changes})
     if found.minutes:

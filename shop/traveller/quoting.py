@@ -15,7 +15,7 @@ from quotes.drafts import Preview, preview, valid_until
 from quotes.models import DecisionStop, Part, Quote, QuoteDraft, Rates
 from quotes.pricing import Line
 from quotes.refusals import Refused
-from shop.traveller.forms_quote import LineForm
+from shop.traveller.forms.quote import LineForm
 from shop.window.bill import bill_of, under_choices
 
 CHANGED = "Something in it has changed since you looked. Please look at it once more."

@@ -10,7 +10,7 @@ from django.forms import Form
 
 from intake.models import Order
 from intake.stations import Station
-from shop.traveller.forms_goods_in import NoFormParcelForm
+from shop.traveller.forms.goods_in import NoFormParcelForm
 
 A_PAGE = 50
 

@@ -9,8 +9,8 @@ from django.forms import Form
 
 from intake.models import Order, Photo
 from intake.stations import SlipReason, Station
-from shop.traveller.forms import MessageForm, PhotoForm, SlipForm
-from shop.traveller.forms_goods_in import SenderForm
+from shop.traveller.forms.beside import MessageForm, PhotoForm, SlipForm
+from shop.traveller.forms.goods_in import SenderForm
 from shop.traveller.history_words import entry_words
 
 LAST_ENTRIES = 8

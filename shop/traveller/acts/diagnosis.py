@@ -14,7 +14,7 @@ from quotes.diagnosis import Found
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.bench import kept_text, work
 from shop.traveller.acting import acted, seen_version, to_sheet
-from shop.traveller.forms_diagnosis import FindingForm, ReadingForm
+from shop.traveller.forms.diagnosis import FindingForm, ReadingForm
 from shop.traveller.measuring import measured_from
 from shop.traveller.signing import sign_finding
 

@@ -14,8 +14,8 @@ from quotes.models import Quote
 from quotes.refusals import AlreadyDecided, BeingRewritten, Lapsed, Superseded
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.traveller.acting import acted, seen_version
-from shop.traveller.forms_go_ahead import NotedAnswerForm
-from shop.traveller.forms_quote import PressForm
+from shop.traveller.forms.go_ahead import NotedAnswerForm
+from shop.traveller.forms.quote import PressForm
 from shop.window.bill import choice_of
 
 SAID = {

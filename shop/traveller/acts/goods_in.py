@@ -20,7 +20,7 @@ from shop.bench import kept_text
 from shop.traveller.acting import acted, seen_version, to_sheet
 from shop.traveller.acts.photos import keep_photos
 from shop.traveller.bodies.goods_in import SERIAL_WORDS
-from shop.traveller.forms_goods_in import GoodsInForm, NoFormParcelForm, SenderForm
+from shop.traveller.forms.goods_in import GoodsInForm, NoFormParcelForm, SenderForm
 from shop.traveller.page import render_sheet
 from shop.traveller.receiving import receiving_context
 

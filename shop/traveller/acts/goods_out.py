@@ -13,7 +13,7 @@ from shop.access import now, order_for_staff, person_of, staff_only
 from shop.returns import out
 from shop.traveller.acting import acted, seen_version
 from shop.traveller.bodies.goods_out import pack_form
-from shop.traveller.forms_goods_out import PackForm, WipeForm
+from shop.traveller.forms.goods_out import PackForm, WipeForm
 from shop.traveller.page import render_sheet
 
 NO_ADDRESS = "Nobody knows yet where it goes back to. Write down who sent it first."

@@ -8,7 +8,7 @@ from intake import arrivals
 from intake.refusals import Refused
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.traveller.acting import to_sheet
-from shop.traveller.forms_home import ComebackForm
+from shop.traveller.forms.home import ComebackForm
 from shop.traveller.page import render_sheet
 
 

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST
 from intake import questions
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.traveller.acting import acted
-from shop.traveller.forms import MessageForm
+from shop.traveller.forms.beside import MessageForm
 
 
 @require_POST

@@ -16,7 +16,7 @@ from intake.models import Order, Photo
 from intake.refusals import Refused
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.traveller.acting import acted, to_sheet
-from shop.traveller.forms import PhotoForm
+from shop.traveller.forms.beside import PhotoForm
 
 SMALL_SIZES = {"320", "640"}
 

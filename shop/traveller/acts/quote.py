@@ -17,7 +17,7 @@ from quotes.models import Rates
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.bench import kept_text
 from shop.traveller.acting import acted, seen_version, to_sheet
-from shop.traveller.forms_quote import (
+from shop.traveller.forms.quote import (
     LineForm,
     OtherForm,
     PartForm,

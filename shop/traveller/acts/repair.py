@@ -15,7 +15,7 @@ from quotes.diagnosis import Found
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.bench import repair, work
 from shop.traveller.acting import acted, seen_version, to_sheet
-from shop.traveller.forms_repair import (
+from shop.traveller.forms.repair import (
     AfterReadingForm,
     NoFixForm,
     OwnStepForm,

@@ -11,7 +11,7 @@ from intake import lifecycle
 from intake.stations import SlipReason
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.traveller.acting import acted
-from shop.traveller.forms import SlipEndForm, SlipForm
+from shop.traveller.forms.beside import SlipEndForm, SlipForm
 
 
 @require_POST

@@ -16,7 +16,7 @@ from shop.bench import repair, testing
 from shop.models import TestRun
 from shop.traveller.acting import MOVED_ON, acted, seen_version
 from shop.traveller.bodies.test import blank_words, open_run
-from shop.traveller.forms_test import SheetForm
+from shop.traveller.forms.test import SheetForm
 
 Ending = Callable[[Order, Person, dict[str, Any]], str]
 

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.returns import out
 from shop.traveller.acting import acted, seen_version
-from shop.traveller.forms_home import DeliveredForm
+from shop.traveller.forms.home import DeliveredForm
 
 
 @require_POST

@@ -16,8 +16,8 @@ from quotes.models import Finding, Reading, Remedy
 from quotes.reading_text import ReadingError, parse_reading
 from quotes.verdicts import OK, UNKNOWN
 from shop.bench import kept_text, work
-from shop.traveller.forms import PhotoForm
-from shop.traveller.forms_diagnosis import FindingForm, ReadingForm
+from shop.traveller.forms.beside import PhotoForm
+from shop.traveller.forms.diagnosis import FindingForm, ReadingForm
 
 LATELY = 60
 OPEN_EXPECTED = "OL expected"

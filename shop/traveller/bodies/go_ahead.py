@@ -10,7 +10,7 @@ from django.utils import timezone
 from intake import wording
 from intake.models import Letter, Order, Person
 from quotes.models import Decision, Quote
-from shop.traveller.forms_go_ahead import NotedAnswerForm
+from shop.traveller.forms.go_ahead import NotedAnswerForm
 from shop.traveller.quoting import offer_of
 
 

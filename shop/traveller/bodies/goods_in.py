@@ -11,7 +11,7 @@ from intake.cells import judge_cell
 from intake.models import Order, Person
 from intake.stations import Station
 from shop.bench import kept_text
-from shop.traveller.forms_goods_in import GoodsInForm
+from shop.traveller.forms.goods_in import GoodsInForm
 
 FORM_ID = "goods-in"
 AFTER_ARRIVAL = ("bag_label", "quarantine_slip", "arrival_receipt")

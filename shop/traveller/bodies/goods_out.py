@@ -19,7 +19,7 @@ from shop.returns import out
 from shop.returns.carriers import check_tracking
 from shop.returns.gate_rule import weight_doubt
 from shop.traveller.bill import money_context
-from shop.traveller.forms_goods_out import PackForm, WipeForm
+from shop.traveller.forms.goods_out import PackForm, WipeForm
 
 FORM_ID = "pack"
 FOR_THE_BOX = ("packing_slip", "return_label_100x150", "return_label_4x6", "return_label_a6")

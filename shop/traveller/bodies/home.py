@@ -9,7 +9,7 @@ from django.forms import Form
 from django.utils import timezone
 
 from intake.models import Order, Person
-from shop.traveller.forms_home import ComebackForm
+from shop.traveller.forms.home import ComebackForm
 
 
 def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str, Form]) -> dict[str, Any]:

@@ -13,7 +13,7 @@ from quotes import decisions
 from quotes.drafts import Preview, draft_of
 from quotes.models import Part, QuoteDraft, Rates, Remedy
 from shop.bench import kept_text
-from shop.traveller.forms_quote import OtherForm, PartForm, RemedyForm, WordsForm
+from shop.traveller.forms.quote import OtherForm, PartForm, RemedyForm, WordsForm
 from shop.traveller.quoting import as_shown, limit_words, rows_of, worked_out
 
 # Numbers beyond these can still be scanned and typed; the list is only a help.

@@ -14,8 +14,8 @@ from quotes.models import Move, Part, Quote
 from shop.bench import repair
 from shop.traveller.before_after import before_and_after
 from shop.traveller.bodies.diagnosis import known_faults, minutes_here
-from shop.traveller.forms import PhotoForm
-from shop.traveller.forms_repair import (
+from shop.traveller.forms.beside import PhotoForm
+from shop.traveller.forms.repair import (
     AfterReadingForm,
     NoFixForm,
     OwnStepForm,

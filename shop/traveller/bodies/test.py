@@ -12,7 +12,7 @@ from shop.bench import testing
 from shop.models import TestRow, TestRun
 from shop.traveller.bodies.diagnosis import minutes_here
 from shop.traveller.bodies.repair import readings_after
-from shop.traveller.forms_test import SheetForm
+from shop.traveller.forms.test import SheetForm
 
 FORM_ID = "test-sheet"
 

@@ -7,7 +7,7 @@ from typing import Any
 from django.forms import Form
 
 from intake.models import Order, Person
-from shop.traveller.forms_home import DeliveredForm
+from shop.traveller.forms.home import DeliveredForm
 
 
 def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str, Form]) -> dict[str, Any]:

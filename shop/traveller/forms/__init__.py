@@ -1,0 +1,1 @@
+"""What is typed on the sheet, one module a station; `beside` holds what belongs to every station."""

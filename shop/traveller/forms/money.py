@@ -1,0 +1,110 @@
+"""Forms of money on the sheet: paid, paid back, credited, let go unpaid."""
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from intake.money import MoneyError, parse_amount
+from quotes.models import Payment
+from shop.traveller.forms.diagnosis import short, text
+
+MONEY = {"inputmode": "decimal"}
+
+
+class AmountField(forms.CharField):
+    """A typed sum as Decimal in the currency of the order; empty is None where it may stay empty."""
+
+    def __init__(self, *, currency: str, longest: int = 20, **kwargs: Any) -> None:
+        self.currency = currency
+        kwargs.setdefault("widget", short(size=10, **MONEY))
+        super().__init__(max_length=longest, **kwargs)
+        self.error_messages["required"] = "Type an amount, such as 120 or 120.50."
+
+    def clean(self, value: Any) -> Any:
+        typed = super().clean(value)
+        if not typed:
+            return None
+        try:
+            return parse_amount(typed, self.currency)
+        except MoneyError as fault:
+            raise forms.ValidationError(str(fault)) from fault
+
+
+class PayForm(forms.Form):
+    """Money that came. The fee of a card is worked out from the rates unless the owner types another."""
+
+    kind = forms.ChoiceField(
+        label="How",
+        choices=Payment.Kind.choices,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Say how it was paid."},
+    )
+    note = text("Note", 200, widget=forms.TextInput, help_text="Such as the reference on the statement.")
+    key = forms.CharField(max_length=64, widget=forms.HiddenInput)
+
+    def __init__(
+        self, *args: Any, currency: str, sees_costs: bool, owed: Decimal | None = None, **kwargs: Any
+    ) -> None:
+        super().__init__(*args, **{"auto_id": "pay_%s", **kwargs})
+        self.fields["amount"] = AmountField(
+            currency=currency, label="How much came in", initial=str(owed) if owed and owed > 0 else ""
+        )
+        if sees_costs:
+            self.fields["fee"] = AmountField(
+                currency=currency,
+                label="What the payment cost us",
+                required=False,
+                help_text="Left empty, a card's fee is worked out from the rates.",
+            )
+        self.order_fields(["kind", "amount", "fee", "note", "key"])
+
+
+class RefundForm(forms.Form):
+    """Money that went back."""
+
+    kind = forms.ChoiceField(
+        label="How it went back",
+        choices=Payment.Kind.choices,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Say how it went back."},
+    )
+    note = text("Why", 200, required="Say why it went back.", widget=forms.TextInput)
+    key = forms.CharField(max_length=64, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, currency: str, over: Decimal | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **{"auto_id": "refund_%s", **kwargs})
+        self.fields["amount"] = AmountField(
+            currency=currency, label="How much went back", initial=str(over) if over and over > 0 else ""
+        )
+        self.order_fields(["kind", "amount", "note", "key"])
+
+
+class CreditForm(forms.Form):
+    """The owner undoes an invoice whole."""
+
+    why = text(
+        "Why it is credited; the customer reads it",
+        200,
+        required="Say why it is credited; the customer reads it.",
+        widget=forms.TextInput,
+    )
+    invoice = forms.IntegerField(widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **{"auto_id": "credit_%s", **kwargs})
+
+
+class LetGoForm(forms.Form):
+    """A person lets it go unpaid, with the reason."""
+
+    reason = text(
+        "Why it may go unpaid",
+        300,
+        required="Say why it may go unpaid.",
+        help_text="It stands on the sheet for good, with your name.",
+        widget=forms.TextInput,
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **{"auto_id": "let_go_%s", **kwargs})

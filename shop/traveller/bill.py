@@ -11,7 +11,7 @@ from intake.models import Order, Person
 from quotes import billing
 from quotes.models import Invoice
 from shop.models import Override
-from shop.traveller.forms.money import CreditForm, LetGoForm, PayForm, RefundForm
+from shop.traveller.forms.bill import CreditForm, LetGoForm, PayForm, RefundForm
 
 
 def money_context(order: Order, *, person: Person, forms: Mapping[str, Form]) -> dict[str, Any]:

@@ -17,7 +17,7 @@ from quotes.models import Payment, Rates
 from shop.access import now, order_for_staff, owner_only, person_of, staff_only
 from shop.returns import out
 from shop.traveller.acting import acted
-from shop.traveller.forms.money import CreditForm, LetGoForm, PayForm, RefundForm
+from shop.traveller.forms.bill import CreditForm, LetGoForm, PayForm, RefundForm
 
 
 def _said(order: Order) -> str:

@@ -7,8 +7,8 @@ from django import forms
 
 from shop.returns.carriers import check_tracking
 from shop.returns.out import Packed
+from shop.traveller.forms.bill import AmountField
 from shop.traveller.forms.diagnosis import short, text
-from shop.traveller.forms.money import AmountField
 
 WHOLE = {"inputmode": "numeric", "autocomplete": "off", "size": 7}
 

@@ -118,7 +118,7 @@ def test_connection_has_recursive_triggers_on(db):
 
 @on_postgres
 @pytest.mark.parametrize("table", sorted(GUARDED))
-def test_truncate_is_refused(rows, table):
+def test_truncate_is_refused(db, table):
     refused(f"TRUNCATE {table} CASCADE")
 
 

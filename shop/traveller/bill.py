@@ -83,6 +83,7 @@ def _bill(invoice: Invoice) -> dict[str, Any]:
                 "amount": Decimal(group["tax"]),
             }
             for group in invoice.tax_groups
+            if Decimal(group["tax"])
         ],
         "total": {"words": "In all", "amount": invoice.total},
     }

@@ -23,9 +23,9 @@ DATA_WISH: dict[str, str] = {
 
 BACKED_UP: dict[str, str] = {
     "yes": "All of it is backed up",
-    "part": "Some of it",
-    "no": "None of it",
-    "unknown": "I do not know",
+    "part": "Some of it is backed up",
+    "no": "None of it is backed up",
+    "unknown": "I do not know if it is backed up",
 }
 
 LOCK_WISH: dict[str, str] = {

@@ -424,6 +424,7 @@ def test_rules_hold_whatever_is_pressed(bench):
     run_state_machine_as_test(
         Presses,
         settings=settings(
+            # Shrinking a failure would take many minutes; the steps printed are enough to see it.
             phases=[Phase.generate],
             max_examples=60,
             stateful_step_count=25,

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from django.db import IntegrityError, transaction
 
 from intake import cells, history, letters, lifecycle, submissions
+from intake.history import in_turn
 from intake.lifecycle import staff
 from intake.models import Arrival, Letterhead, Order, Person, Photo
 from intake.refusals import Refused
@@ -43,7 +44,7 @@ def compare_serial(order: Order, read: str) -> str:
     return "same" if plain in announced else "different"
 
 
-@transaction.atomic
+@in_turn
 def receive(*, order: Order, seen_version: int, opened: Opened, by: Person, at: dt.datetime) -> Arrival:
     """Sign 20: arrival row, bag, slips for a bad cell or a foreign serial, labels, letter.
 
@@ -165,7 +166,7 @@ def arrival_note(arrival: Arrival) -> str:
     return " ".join(words)
 
 
-@transaction.atomic
+@in_turn
 def start_unannounced(*, answers: RequestAnswers, form_key: str, by: Person, at: dt.datetime) -> Order:
     """A parcel without a form: the sheet begins at 20, station 10 stays blank."""
     known = Order.objects.filter(form_key=form_key).first()
@@ -176,7 +177,7 @@ def start_unannounced(*, answers: RequestAnswers, form_key: str, by: Person, at:
     return order
 
 
-@transaction.atomic
+@in_turn
 def say_who(*, order: Order, sender: RequestAnswers, by: Person, at: dt.datetime) -> None:
     """Who sent a parcel without a form, and where it goes back to, once that is known.
 
@@ -199,7 +200,7 @@ def say_who(*, order: Order, sender: RequestAnswers, by: Person, at: dt.datetime
         _tell(order, arrival, at)
 
 
-@transaction.atomic
+@in_turn
 def start_comeback(*, order: Order, words: str, form_key: str, by: Person, at: dt.datetime) -> Order:
     """A new sheet pinned to an old one that is closed; it begins at 20. The same form key starts one."""
     known = Order.objects.filter(form_key=form_key).first()

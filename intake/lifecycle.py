@@ -7,9 +7,8 @@ both engines, and of two people at one sheet exactly one gets through.
 import datetime as dt
 from dataclasses import dataclass
 
-from django.db import transaction
-
 from intake import history
+from intake.history import in_turn
 from intake.models import Order, Person, Slip, StationLine
 from intake.refusals import Refused
 from intake.stations import MOVES, NAMES, Outcome, SlipReason, Station, may_move
@@ -55,7 +54,7 @@ def staff(person: Person) -> Actor:
     return Actor(person.username, person.initials or person.username[:2].upper(), person)
 
 
-@transaction.atomic
+@in_turn
 def open_sheet(
     order: Order, *, at: dt.datetime, by: Actor, note: str = "", signed_request: bool = True
 ) -> None:
@@ -76,7 +75,7 @@ def open_sheet(
     )
 
 
-@transaction.atomic
+@in_turn
 def advance(
     order: Order,
     *,
@@ -139,7 +138,7 @@ def _sign_open_line(order: Order, *, by: Actor, at: dt.datetime, note: str, minu
     line.save(update_fields=["signed_at", "initials", "signed_by", "minutes", "note"])
 
 
-@transaction.atomic
+@in_turn
 def touch(order: Order, *, seen_version: int) -> None:
     """Claim the sheet's version for a change that leaves the station alone. Raises SheetMoved."""
     if Order.objects.filter(pk=order.pk, version=seen_version).update(version=seen_version + 1) != 1:
@@ -147,7 +146,7 @@ def touch(order: Order, *, seen_version: int) -> None:
     order.version = seen_version + 1
 
 
-@transaction.atomic
+@in_turn
 def hold(
     order: Order,
     *,
@@ -169,7 +168,7 @@ def hold(
     return slip
 
 
-@transaction.atomic
+@in_turn
 def release(order: Order, *, reason: SlipReason, by: Actor, at: dt.datetime, note: str = "") -> bool:
     """Take the open slip of that reason off. Says whether there was one."""
     ended = Slip.objects.filter(order=order, reason=str(reason), ended_at__isnull=True).update(

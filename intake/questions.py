@@ -2,16 +2,15 @@
 
 import datetime as dt
 
-from django.db import transaction
-
 from intake import history, letters, lifecycle
+from intake.history import in_turn
 from intake.models import Letterhead, Message, Order, Person
 from intake.refusals import Refused
 
 LONGEST = 4000
 
 
-@transaction.atomic
+@in_turn
 def ask(*, order: Order, text: str, form_key: str, at: dt.datetime) -> Message:
     """The customer asks; the shop gets a letter. The same form key asks once."""
     known = Message.objects.filter(form_key=form_key).first()
@@ -35,7 +34,7 @@ def ask(*, order: Order, text: str, form_key: str, at: dt.datetime) -> Message:
     return message
 
 
-@transaction.atomic
+@in_turn
 def answer(*, order: Order, text: str, form_key: str, by: Person, at: dt.datetime) -> Message:
     """Staff answer, or write first; the customer gets a letter and open questions count as answered."""
     known = Message.objects.filter(form_key=form_key).first()

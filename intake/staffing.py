@@ -8,8 +8,11 @@ from django.core.exceptions import ValidationError
 from django.db import IntegrityError, transaction
 
 from intake import history
+from intake.history import in_turn
 from intake.models import Person
 from intake.refusals import Refused
+
+LONGEST_NAME = 40  # what the history, the stock and the photos have room for
 
 
 @dataclass(frozen=True)
@@ -23,9 +26,11 @@ class Particulars:
     email: str = ""
 
 
-@transaction.atomic
+@in_turn
 def add_person(*, username: str, given: Particulars, password: str, by: Person, at: dt.datetime) -> Person:
     """A new member of staff. Raises Refused for a taken name or a weak password."""
+    if len(username) > LONGEST_NAME:
+        raise Refused(f"Keep it to {LONGEST_NAME} letters: it stands beside every entry.", field="username")
     person = Person(username=username, **vars(given))
     _check_password(password, person)
     person.set_password(password)
@@ -38,7 +43,7 @@ def add_person(*, username: str, given: Particulars, password: str, by: Person, 
     return person
 
 
-@transaction.atomic
+@in_turn
 def change_person(*, person: Person, given: Particulars, by: Person, at: dt.datetime) -> Person:
     """Change what is written down. The last owner stays one."""
     if person.role == Person.Role.OWNER and given.role != Person.Role.OWNER:
@@ -50,7 +55,7 @@ def change_person(*, person: Person, given: Particulars, by: Person, at: dt.date
     return person
 
 
-@transaction.atomic
+@in_turn
 def give_password(*, person: Person, password: str, by: Person, at: dt.datetime) -> None:
     """A new password; the person's sign-ins elsewhere end with it."""
     _check_password(password, person)
@@ -59,7 +64,7 @@ def give_password(*, person: Person, password: str, by: Person, at: dt.datetime)
     _note("password given", person, by, at)
 
 
-@transaction.atomic
+@in_turn
 def set_active(*, person: Person, active: bool, by: Person, at: dt.datetime) -> None:
     """Let somebody go, or take them back. The last owner cannot go."""
     if not active and person.role == Person.Role.OWNER:

@@ -3,9 +3,10 @@
 import datetime as dt
 import secrets
 
-from django.db import IntegrityError, transaction
+from django.db import IntegrityError
 
 from intake import codes, letters, lifecycle, tokens
+from intake.history import in_turn
 from intake.models import Address, Customer, CustomerLink, Device, Draft, Letterhead, Order, Paper, Photo
 from intake.refusals import Refused
 from intake.request_answers import AddressAnswer, RequestAnswers
@@ -25,12 +26,8 @@ def submit(
     """
     if answers.cell_signs:
         raise Refused(DO_NOT_POST, field="cell_signs")
-    known = Order.objects.filter(form_key=form_key).first()
-    if known is not None:
-        return known, tokens.give_link(known, at=at)
     try:
-        with transaction.atomic():
-            return _make(answers, form_key, at, draft)
+        return _make(answers, form_key, at, draft)
     except IntegrityError:
         known = Order.objects.filter(form_key=form_key).first()
         if known is None:
@@ -38,9 +35,13 @@ def submit(
         return known, tokens.give_link(known, at=at)
 
 
+@in_turn
 def _make(
     answers: RequestAnswers, form_key: str, at: dt.datetime, draft: Draft | None
 ) -> tuple[Order, CustomerLink]:
+    known = Order.objects.filter(form_key=form_key).first()
+    if known is not None:
+        return known, tokens.give_link(known, at=at)
     head = Letterhead.current()
     order = order_row(answers, form_key, at, head)
     lifecycle.open_sheet(order, at=at, by=lifecycle.CUSTOMER, note=_request_note(answers, draft, head))
@@ -121,14 +122,17 @@ def order_row(answers: RequestAnswers, form_key: str | None, at: dt.datetime, he
 
 
 def customer_row(answers: RequestAnswers, *, at: dt.datetime) -> Customer:
-    """The customer with this mail and name, or a new one. Nothing of an earlier order is shown to anybody."""
+    """The customer with this mail, name and phone, or a new one. Nothing of an earlier order is shown to anybody.
+
+    Anybody can type another's name and mail. The number that is rung about an earlier order never changes by it,
+    nor does a stranger who does not know it come to stand as that customer.
+    """
     known = None
     if answers.email:
-        known = Customer.objects.filter(email__iexact=answers.email, name=answers.name).first()
+        known = Customer.objects.filter(
+            email__iexact=answers.email, name=answers.name, phone=answers.phone
+        ).first()
     if known is not None:
-        if answers.phone and answers.phone != known.phone:
-            known.phone = answers.phone
-            known.save(update_fields=["phone"])
         return known
     return Customer.objects.create(name=answers.name, email=answers.email, phone=answers.phone, created_at=at)
 
@@ -156,7 +160,7 @@ def free_code() -> str:
     raise RuntimeError("No free order code was found in fifty draws.")
 
 
-@transaction.atomic
+@in_turn
 def withdraw(*, order: Order, seen_version: int, by: lifecycle.Actor, at: dt.datetime) -> Order:
     """Call the request off before the parcel is taken in."""
     lifecycle.must_stand_at(order, lifecycle.Station.GOODS_IN)
@@ -177,7 +181,7 @@ def withdraw(*, order: Order, seen_version: int, by: lifecycle.Actor, at: dt.dat
     return order
 
 
-@transaction.atomic
+@in_turn
 def note_posted(*, order: Order, tracking: str, at: dt.datetime) -> None:
     """The customer says it is in the post; from now on the carrier's clock runs."""
     Order.objects.filter(pk=order.pk, posted_at__isnull=True, station=20).update(

@@ -5,14 +5,15 @@ what is wrong is put right by a credit note.
 """
 
 import datetime as dt
+import zoneinfo
 from collections.abc import Sequence
 from decimal import Decimal
 
-from django.db import transaction
 from django.db.models import Sum
 
 from intake import codes, history, letters
 from intake.addressing import address_lines
+from intake.history import in_turn
 from intake.models import Letterhead, Order, Paper, Person
 from intake.money import quantize
 from quotes.models import Invoice, InvoiceLine, NumberSeries, Quote, QuoteLine, Rates
@@ -20,8 +21,10 @@ from quotes.policies import policy_of
 from quotes.pricing import LineInput, Priced, price
 from quotes.refusals import Refused
 
+RECYCLED = "recycled"
 
-@transaction.atomic
+
+@in_turn
 def next_number(kind: str) -> str:
     """The next number of a series, without gaps: taken in the transaction that uses it, or not at all."""
     series, _ = NumberSeries.objects.select_for_update().get_or_create(kind=kind)
@@ -60,29 +63,45 @@ def bill_agreed(*, order: Order, quote: Quote, by: Person, at: dt.datetime) -> I
 def bill_return(
     *, order: Order, rates: Rates, by: Person, at: dt.datetime, why: str, quote: Quote | None = None
 ) -> Invoice | None:
-    """Invoice what was said before to be owed when nothing was mended: return post, and a fee if told."""
+    """Invoice what was said before to be owed when nothing was mended: return post, a fee if told, and after a
+    repair that failed the lines that the quote said are owed all the same. Nothing is posted of what is recycled."""
     lines = _told_before(rates, quote, why)
     if not lines:
         return None
     priced = price(lines, policy_of(rates, order.currency, minimum=False))
-    told = None if quote is None else (quote.no_fix_total if why == "no fix" else quote.back_total)
+    told = None if quote is None else _told_total(quote, why)
     if told is not None and priced.total > told:
         raise Refused(f"The bill of {priced.total} would be above the {told} that was told before.")
     return _issue(order, priced, quote=quote, key=f"return:{order.pk}", by=by, at=at, why=why)
 
 
+def _told_total(quote: Quote, why: str) -> Decimal:
+    return {"no fix": quote.no_fix_total, RECYCLED: quote.recycle_total}.get(why, quote.back_total)
+
+
 def _told_before(rates: Rates, quote: Quote | None, why: str) -> list[LineInput]:
-    post: list[QuoteLine] = list(quote.lines.filter(kind="post")) if quote is not None else []
-    lines = [
-        LineInput("post", line.text, line.quantity, line.unit_price, Decimal(0), tax_percent=line.tax_percent)
-        for line in post
-    ] or [LineInput("post", "Return post", unit_price=rates.return_post_price)]
-    if why == "declined" and rates.declined_fee:
+    quoted = list(quote.lines.all()) if quote is not None else []
+    lines = [] if why == RECYCLED else _post_home(rates, quoted)
+    if why == "no fix" and quote is not None:
+        shown = zip(quoted, quote.shown["lines"], strict=True)
+        lines = [_as_quoted(line) for line, told in shown if told.get("still_charged")] + lines
+    if why in ("declined", RECYCLED) and rates.declined_fee:
         lines.append(LineInput("fee", "Diagnosis", unit_price=rates.declined_fee))
     return [line for line in lines if line.unit_price]
 
 
-@transaction.atomic
+def _post_home(rates: Rates, quoted: list[QuoteLine]) -> list[LineInput]:
+    post = [_as_quoted(line) for line in quoted if line.kind == "post"]
+    return post or [LineInput("post", "Return post", unit_price=rates.return_post_price)]
+
+
+def _as_quoted(line: QuoteLine) -> LineInput:
+    return LineInput(
+        line.kind, line.text, line.quantity, line.unit_price, Decimal(0), tax_percent=line.tax_percent
+    )
+
+
+@in_turn
 def _issue(
     order: Order,
     priced: Priced,
@@ -116,11 +135,16 @@ def _issue(
         why=why,
         reference=codes.payment_reference(number.replace("-", "")),
         issued_at=at,
-        due=(at + dt.timedelta(days=rates.payment_days)).date(),
+        due=_day(at, head) + dt.timedelta(days=rates.payment_days),
     )
     _write_lines(invoice, priced)
     _after_issue(invoice, by, at)
     return invoice
+
+
+def _day(at: dt.datetime, head: Letterhead) -> dt.date:
+    """The day on the shop's own calendar."""
+    return at.astimezone(zoneinfo.ZoneInfo(head.zone)).date()
 
 
 def _write_lines(invoice: Invoice, priced: Priced) -> None:
@@ -177,7 +201,7 @@ def papers_of(*documents: Invoice | None) -> Sequence[Paper]:
     return list(Paper.objects.filter(key__in=keys))
 
 
-@transaction.atomic
+@in_turn
 def credit(*, invoice: Invoice, why: str, by: Person, at: dt.datetime) -> Invoice:
     """Undo an invoice whole by a credit note. A second one for the same invoice is refused."""
     if invoice.kind != "invoice":
@@ -216,7 +240,7 @@ def _credit_note(invoice: Invoice, why: str, at: dt.datetime) -> Invoice:
         ],
         why=why.strip()[:200],
         issued_at=at,
-        due=at.date(),
+        due=_day(at, invoice.letterhead),
     )
     lines = list(invoice.lines.all())
     for line in lines:

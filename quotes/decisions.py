@@ -5,13 +5,15 @@ from dataclasses import dataclass, field
 
 from django.db import IntegrityError, transaction
 
-from intake import history, letters, lifecycle
+from intake import history, letters, lifecycle, wording
+from intake.history import in_turn
+from intake.house import house
 from intake.lifecycle import CLOCK, CUSTOMER, Actor, staff
 from intake.models import CustomerLink, Order, Paper, Person
 from intake.stations import Outcome, SlipReason, Station
 from quotes import billing, stock
 from quotes.models import Decision, DecisionStop, Quote, QuoteEnd
-from quotes.refusals import AlreadyDecided, BeingRewritten, Lapsed, NotEnough, Refused, Superseded
+from quotes.refusals import AlreadyDecided, BeingRewritten, Lapsed, Refused, Superseded
 
 
 @dataclass(frozen=True)
@@ -41,7 +43,7 @@ def open_quote(order: Order) -> Quote | None:
     return order.quotes.filter(end__isnull=True).order_by("-revision").first()
 
 
-@transaction.atomic
+@in_turn
 def decide(*, quote: Quote, answer: Answer, at: dt.datetime) -> Decision:
     """Write the decision and what follows from it, or answer gently that nothing changes.
 
@@ -163,7 +165,7 @@ def _tell(
 def _mend(order: Order, decision: Decision, paper: Paper, at: dt.datetime) -> None:
     who = _who(decision)
     stock.release_all(order=order, why="a new revision was agreed", by=who, at=at)
-    missing = put_aside(order=order, quote=decision.quote, by=who, at=at)
+    missing = stock.put_aside(order=order, quote=decision.quote, by=who, at=at)
     promise = decision.quote.promise
     Order.objects.filter(pk=order.pk).update(promise=promise, first_promise=order.first_promise or promise)
     lifecycle.advance(
@@ -172,39 +174,13 @@ def _mend(order: Order, decision: Decision, paper: Paper, at: dt.datetime) -> No
         seen_version=order.version,
         by=who,
         at=at,
-        note=f"Agreed, {decision.amount} {decision.currency}, {decision.get_channel_display().lower()}.",
+        note=f"Agreed, {wording.money(decision.amount, decision.currency, house().locale)}, {decision.get_channel_display().lower()}.",
         facts={"revision": decision.quote.revision},
     )
     if missing:
         lifecycle.hold(order, reason=SlipReason.PART, by=CLOCK, at=at, note=" ".join(missing))
     kind = "agreed_by_limit" if decision.channel == Decision.Channel.LIMIT else "agreed"
     _tell(order, decision, kind, [paper], at)
-
-
-def put_aside(*, order: Order, quote: Quote, by: Actor, at: dt.datetime) -> list[str]:
-    """Put the agreed parts aside, less what is already fitted. Returns a sentence for each that is short."""
-    fitted: dict[int, int] = {}
-    for move in order.moves.filter(kind="consume"):
-        fitted[move.part_id] = fitted.get(move.part_id, 0) - move.on_hand_change
-    aside, missing = stock.set_aside(order), []
-    for line in quote.lines.filter(part__isnull=False).select_related("part").order_by("part_id"):
-        have = fitted.get(line.part_id, 0) + aside.get(line.part_id, 0)
-        wanted = int(line.quantity) - have
-        if wanted <= 0:
-            continue
-        number = order.moves.filter(part=line.part, kind="reserve").count() + 1
-        try:
-            stock.reserve(
-                part=line.part,
-                quantity=wanted,
-                order=order,
-                key=f"reserve:{quote.pk}:{line.pk}:{number}",
-                by=by,
-                at=at,
-            )
-        except NotEnough as short:
-            missing.append(short.sentence)
-    return missing
 
 
 def _back(order: Order, decision: Decision, paper: Paper, at: dt.datetime) -> None:
@@ -229,6 +205,14 @@ def _back(order: Order, decision: Decision, paper: Paper, at: dt.datetime) -> No
 
 
 def _recycle(order: Order, decision: Decision, paper: Paper, at: dt.datetime) -> None:
+    invoice = billing.bill_return(
+        order=order,
+        rates=decision.quote.rates,
+        quote=decision.quote,
+        by=decision.noted_by or decision.quote.sent_by,
+        at=at,
+        why=billing.RECYCLED,
+    )
     lifecycle.advance(
         order,
         to=Station.GOODS_OUT,
@@ -238,7 +222,7 @@ def _recycle(order: Order, decision: Decision, paper: Paper, at: dt.datetime) ->
         note="To be wiped and recycled, with consent.",
         outcome=Outcome.RECYCLED,
     )
-    _tell(order, decision, "recycle", [paper], at)
+    _tell(order, decision, "recycle", [paper, *billing.papers_of(invoice)], at, invoice=invoice)
 
 
 def _first_only(order: Order, decision: Decision, paper: Paper, at: dt.datetime) -> None:
@@ -270,14 +254,14 @@ def agree_by_limit(*, quote: Quote, paper: Paper, at: dt.datetime) -> Decision |
             choice="mend",
             typed_name=customer.name if customer else "standing limit",
             digest=quote.digest,
-            button=f"Standing limit of {limit} {quote.currency} on the request",
+            button=f"Standing limit of {wording.money(limit, quote.currency, house().locale)} on the request",
             channel="limit",
         ),
         at=at,
     )
 
 
-@transaction.atomic
+@in_turn
 def stop_before_work(
     *, order: Order, seen_version: int, begun: bool, at: dt.datetime, by: Actor = CUSTOMER
 ) -> Order:

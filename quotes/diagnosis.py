@@ -4,9 +4,8 @@ import datetime as dt
 from dataclasses import dataclass
 from decimal import Decimal
 
-from django.db import transaction
-
 from intake import history, letters, lifecycle
+from intake.history import in_turn
 from intake.lifecycle import staff
 from intake.models import Order, Person
 from intake.stations import Outcome, SlipReason, Station
@@ -52,7 +51,7 @@ class Found:
     minutes: int | None = None
 
 
-@transaction.atomic
+@in_turn
 def take_reading(
     *,
     order: Order,
@@ -86,7 +85,7 @@ def take_reading(
     return reading
 
 
-@transaction.atomic
+@in_turn
 def record_finding(
     *, order: Order, seen_version: int, found: Found, key: str, by: Person, at: dt.datetime
 ) -> Finding:
@@ -133,7 +132,7 @@ def write_finding(order: Order, found: Found, key: str, by: Person, at: dt.datet
     return Finding.objects.create(order=order, key=key, at=at, by=by, **fields)
 
 
-@transaction.atomic
+@in_turn
 def second_finding(*, order: Order, found: Found, key: str, by: Person, at: dt.datetime) -> Finding:
     """Write down a fault that shows only while the first is mended. The station stays; the quote for it comes next."""
     known = Finding.objects.filter(key=key).first()
@@ -168,7 +167,7 @@ def _nothing_to_offer(order: Order, finding: Finding, by: Person, at: dt.datetim
     )
 
 
-@transaction.atomic
+@in_turn
 def look_again(*, order: Order, seen_version: int, by: Person, at: dt.datetime) -> Order:
     """From 40 back to 30: the finding needs another look before a price."""
     lifecycle.must_stand_at(order, Station.QUOTE)

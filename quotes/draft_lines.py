@@ -4,9 +4,9 @@ import datetime as dt
 from decimal import Decimal
 from typing import Any
 
-from django.db import transaction
 from django.db.models import Q
 
+from intake.history import in_turn
 from intake.lifecycle import SheetMoved
 from intake.models import Order
 from intake.stations import Station
@@ -34,7 +34,7 @@ def _save(draft: QuoteDraft, lines: list[dict[str, Any]], at: dt.datetime) -> Qu
     return save_draft(draft=draft, lines=lines, words=draft.words, promise=draft.promise, at=at)
 
 
-@transaction.atomic
+@in_turn
 def add(*, order: Order, seen: int, line: dict[str, Any], at: dt.datetime) -> QuoteDraft:
     """Put a line on the draft, before the return post. Raises Refused, SheetMoved."""
     draft = _open(order, seen, at)
@@ -46,7 +46,7 @@ def add(*, order: Order, seen: int, line: dict[str, Any], at: dt.datetime) -> Qu
     return _save(draft, lines, at)
 
 
-@transaction.atomic
+@in_turn
 def change(
     *,
     order: Order,
@@ -70,7 +70,7 @@ def change(
     return _save(draft, lines, at)
 
 
-@transaction.atomic
+@in_turn
 def remove(*, order: Order, seen: int, number: int, at: dt.datetime) -> QuoteDraft:
     """Take a line off the draft."""
     draft = _open(order, seen, at)
@@ -85,7 +85,7 @@ def _place(number: int, lines: list[dict[str, Any]]) -> int:
     return number - 1
 
 
-@transaction.atomic
+@in_turn
 def say(*, order: Order, seen: int, words: str, promise: dt.date | None, at: dt.datetime) -> QuoteDraft:
     """Keep the words above the price and the day that is promised."""
     draft = _open(order, seen, at)

@@ -7,8 +7,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
-from django.db import transaction
-
+from intake.history import in_turn
 from intake.models import Letterhead, Order
 from intake.money import MOST
 from quotes import decisions
@@ -50,7 +49,7 @@ def draft_of(order: Order, *, at: dt.datetime) -> QuoteDraft:
     return draft
 
 
-@transaction.atomic
+@in_turn
 def save_draft(
     *, draft: QuoteDraft, lines: list[dict[str, Any]], words: str, promise: dt.date | None, at: dt.datetime
 ) -> QuoteDraft:

@@ -7,7 +7,9 @@ from typing import Any
 
 from django.db import IntegrityError, transaction
 
-from intake import history, letters, lifecycle
+from intake import history, letters, lifecycle, wording
+from intake.history import in_turn
+from intake.house import house
 from intake.lifecycle import CLOCK, staff
 from intake.models import Letterhead, Order, Person
 from intake.stations import Station
@@ -17,7 +19,7 @@ from quotes.models import Finding, Part, Quote, QuoteDraft, QuoteEnd, QuoteLine,
 from quotes.refusals import Refused
 
 
-@transaction.atomic
+@in_turn
 def send(*, order: Order, seen_version: int, seen_draft: int, by: Person, at: dt.datetime) -> Quote:
     """Freeze the draft as the next revision, sign 40, tell the customer; agree at once where the limit covers it.
 
@@ -41,7 +43,7 @@ def send(*, order: Order, seen_version: int, seen_draft: int, by: Person, at: dt
         seen_version=seen_version,
         by=staff(by),
         at=at,
-        note=f"Revision {quote.revision} sent, {quote.total} {quote.currency}.",
+        note=f"Revision {quote.revision} sent, {wording.money(quote.total, quote.currency, house().locale)}.",
         facts={"revision": quote.revision, "total": str(quote.total), "digest": quote.digest},
     )
     QuoteDraft.objects.filter(pk=draft.pk).update(form_key=secrets.token_hex(16))
@@ -141,14 +143,14 @@ def end_quote(quote: Quote, *, why: str, at: dt.datetime) -> bool:
     return True
 
 
-@transaction.atomic
+@in_turn
 def reopen(*, order: Order, seen_version: int, by: Person, at: dt.datetime) -> Order:
     """From 50 back to 40, to write a new revision. The old quote stays as it was until the new one is sent."""
     lifecycle.must_stand_at(order, Station.GO_AHEAD)
     return lifecycle.advance(order, to=Station.QUOTE, seen_version=seen_version, by=staff(by), at=at)
 
 
-@transaction.atomic
+@in_turn
 def second_fault(*, order: Order, seen_version: int, found: Finding, by: Person, at: dt.datetime) -> Order:
     """60 waits while a second fault is quoted; the first agreement stands until the new one is decided."""
     lifecycle.must_stand_at(order, Station.REPAIR)
@@ -163,7 +165,7 @@ def second_fault(*, order: Order, seen_version: int, found: Finding, by: Person,
     )
 
 
-@transaction.atomic
+@in_turn
 def lapse(*, quote: Quote, at: dt.datetime) -> bool:
     """The clock ends a quote nobody answered. The device waits; the customer is told once."""
     if at <= quote.valid_until or not end_quote(quote, why=QuoteEnd.Why.LAPSED, at=at):
@@ -180,9 +182,12 @@ def lapse(*, quote: Quote, at: dt.datetime) -> bool:
     return True
 
 
-@transaction.atomic
-def remind(*, quote: Quote, number: int, at: dt.datetime) -> None:
-    """The number-th reminder of an open quote; the key makes each once."""
+@in_turn
+def remind(*, quote: Quote, number: int, at: dt.datetime) -> bool:
+    """The number-th reminder of an open quote; the key makes each once. Says whether it still waits for an answer."""
+    waits = Quote.objects.filter(pk=quote.pk, end__isnull=True, order__station=Station.GO_AHEAD)
+    if not waits.exists():
+        return False
     letters.tell(
         quote.order,
         kind="quote_reminder",
@@ -192,3 +197,4 @@ def remind(*, quote: Quote, number: int, at: dt.datetime) -> None:
         number=number,
         link_words="Read it and answer",
     )
+    return True

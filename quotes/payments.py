@@ -3,9 +3,8 @@
 import datetime as dt
 from decimal import Decimal
 
-from django.db import transaction
-
 from intake import history, letters
+from intake.history import in_turn
 from intake.models import Order, Person
 from intake.money import quantize
 from quotes.billing import balance
@@ -13,7 +12,7 @@ from quotes.models import Payment
 from quotes.refusals import Refused
 
 
-@transaction.atomic
+@in_turn
 def record_payment(
     *,
     order: Order,
@@ -34,7 +33,7 @@ def record_payment(
     return _pay(order, kind, amount, key, by, at, fee, note)
 
 
-@transaction.atomic
+@in_turn
 def refund(
     *, order: Order, kind: str, amount: Decimal, key: str, by: Person, at: dt.datetime, note: str
 ) -> Payment:

@@ -76,6 +76,7 @@ def _money(priced: Priced, rates: Rates) -> dict[str, Any]:
                 "text": line.text,
                 "quantity": str(line.quantity),
                 "amount": str(line.gross if rates.tax_inclusive else line.net),
+                "still_charged": line.still_charged and line.kind != "post",
             }
             for line in priced.lines
         ],

@@ -5,15 +5,16 @@ their ids, so that two who reserve cannot block each other for good.
 """
 
 import datetime as dt
+from collections import Counter
 from decimal import Decimal
 
-from django.db import transaction
 from django.db.models import F, Sum
 
 from intake import history
+from intake.history import in_turn
 from intake.lifecycle import Actor
 from intake.models import Order
-from quotes.models import Move, Part
+from quotes.models import Move, Part, Quote
 from quotes.refusals import NotEnough, Refused
 
 _COST = Decimal("0.0001")
@@ -46,7 +47,7 @@ def _write(
     )
 
 
-@transaction.atomic
+@in_turn
 def receive(
     *, part: Part, quantity: int, unit_cost: Decimal, key: str, by: Actor, at: dt.datetime, why: str = ""
 ) -> Move:
@@ -66,7 +67,7 @@ def receive(
     return _write(row, "receive", hand=quantity, aside=0, cost=unit_cost, key=key, by=by, at=at, why=why)
 
 
-@transaction.atomic
+@in_turn
 def reserve(*, part: Part, quantity: int, order: Order, key: str, by: Actor, at: dt.datetime) -> Move:
     """Put parts aside for an order. Raises NotEnough when the bin has fewer free ones."""
     known = Move.objects.filter(key=key).first()
@@ -95,7 +96,36 @@ def set_aside(order: Order) -> dict[int, int]:
     return {part_id: aside for part_id, aside in rows if aside}
 
 
-@transaction.atomic
+def put_aside(*, order: Order, quote: Quote, by: Actor, at: dt.datetime) -> list[str]:
+    """Put the agreed parts aside, less what is already fitted. Returns a sentence for each that is short."""
+    fitted: dict[int, int] = {}
+    for move in order.moves.filter(kind="consume"):
+        fitted[move.part_id] = fitted.get(move.part_id, 0) - move.on_hand_change
+    have, missing = Counter(set_aside(order)), []
+    have.update(fitted)
+    for line in quote.lines.filter(part__isnull=False).select_related("part").order_by("part_id", "number"):
+        # Two lines may want the same part: what one line has, the next has not.
+        taken = min(int(line.quantity), max(have[line.part_id], 0))
+        have[line.part_id] -= taken
+        wanted = int(line.quantity) - taken
+        if wanted <= 0:
+            continue
+        number = order.moves.filter(part=line.part, kind="reserve").count() + 1
+        try:
+            reserve(
+                part=line.part,
+                quantity=wanted,
+                order=order,
+                key=f"reserve:{quote.pk}:{line.pk}:{number}",
+                by=by,
+                at=at,
+            )
+        except NotEnough as short:
+            missing.append(short.sentence)
+    return missing
+
+
+@in_turn
 def release_all(*, order: Order, why: str, by: Actor, at: dt.datetime) -> None:
     """Put everything that is aside for an order back into its bin."""
     for part_id, aside in sorted(set_aside(order).items()):
@@ -116,7 +146,7 @@ def release_all(*, order: Order, why: str, by: Actor, at: dt.datetime) -> None:
         )
 
 
-@transaction.atomic
+@in_turn
 def take(
     *,
     part: Part,
@@ -161,7 +191,7 @@ def take(
     )
 
 
-@transaction.atomic
+@in_turn
 def give_back(*, move: Move, key: str, by: Actor, at: dt.datetime) -> Move:
     """Undo a part used by mistake: it goes back into the bin, free."""
     known = Move.objects.filter(key=key).first()
@@ -184,7 +214,7 @@ def give_back(*, move: Move, key: str, by: Actor, at: dt.datetime) -> Move:
     )
 
 
-@transaction.atomic
+@in_turn
 def count(*, part: Part, counted: int, key: str, by: Actor, at: dt.datetime, why: str) -> Move | None:
     """Write what was counted; the difference is a move with its reason. None when it agrees."""
     known = Move.objects.filter(key=key).first()

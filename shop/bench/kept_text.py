@@ -3,8 +3,7 @@
 import datetime as dt
 from collections.abc import Mapping
 
-from django.db import transaction
-
+from intake.history import in_turn
 from intake.lifecycle import SheetMoved
 from intake.models import Order, Person
 from intake.stations import Station
@@ -13,7 +12,7 @@ from shop.models import StationDraft
 LONGEST = 20_000
 
 
-@transaction.atomic
+@in_turn
 def keep(*, order: Order, station: Station, fields: Mapping[str, str], by: Person, at: dt.datetime) -> None:
     """Keep the fields of a station's form. Raises SheetMoved when the order has left that station."""
     if not Order.objects.filter(pk=order.pk, station=station).exists():
@@ -33,7 +32,7 @@ def kept(order: Order, station: Station) -> StationDraft | None:
     return StationDraft.objects.filter(order=order, station=int(station)).first()
 
 
-@transaction.atomic
+@in_turn
 def drop(*, order: Order, station: Station) -> None:
     """Forget what was kept: it stands signed on the sheet now."""
     StationDraft.objects.filter(order=order, station=int(station)).delete()

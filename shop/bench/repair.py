@@ -3,9 +3,8 @@
 import datetime as dt
 from collections.abc import Collection
 
-from django.db import transaction
-
 from intake import history, letters, lifecycle
+from intake.history import in_turn
 from intake.lifecycle import staff
 from intake.models import Order, Person
 from intake.refusals import Refused
@@ -35,7 +34,7 @@ def _agreed(order: Order) -> list[tuple[str, str]]:
     ]
 
 
-@transaction.atomic
+@in_turn
 def add_step(*, order: Order, text: str, key: str, by: Person, at: dt.datetime) -> RepairStep:
     """Write a step that was done."""
     if not text.strip():
@@ -46,7 +45,7 @@ def add_step(*, order: Order, text: str, key: str, by: Person, at: dt.datetime) 
     return step
 
 
-@transaction.atomic
+@in_turn
 def tick(*, step: RepairStep, done: bool, by: Person, at: dt.datetime) -> RepairStep:
     """Tick a step, or take the tick off again."""
     step.done_at, step.by = (at, by) if done else (None, None)
@@ -63,7 +62,7 @@ def steps_of(order: Order) -> list[RepairStep]:
     return [*agreed, *written.values()]
 
 
-@transaction.atomic
+@in_turn
 def tick_these(*, order: Order, keys: Collection[str], by: Person, at: dt.datetime) -> int:
     """Exactly these steps of the order are done; a step whose tick does not change keeps its hand. Returns how many."""
     if order.station != Station.REPAIR:
@@ -75,7 +74,12 @@ def tick_these(*, order: Order, keys: Collection[str], by: Person, at: dt.dateti
     return order.steps.filter(done_at__isnull=False).count()
 
 
-@transaction.atomic
+def _still_here(order: Order) -> bool:
+    """Whether the order stands at 60 now, not when the page was drawn."""
+    return Order.objects.filter(pk=order.pk, station=Station.REPAIR).exists()
+
+
+@in_turn
 def use_part(
     *,
     order: Order,
@@ -88,29 +92,27 @@ def use_part(
     why: str = "",
 ) -> Move:
     """Take a part from the bin for this order. Only at 60, only after a yes."""
-    if order.station != Station.REPAIR:
+    if not _still_here(order):
         raise Refused("Parts are fitted at station 60, after the go-ahead.")
     return stock.take(
         part=part, quantity=quantity, order=order, key=key, by=staff(by), at=at, spoiled=spoiled, why=why
     )
 
 
-@transaction.atomic
+@in_turn
 def put_back(*, move: Move, by: Person, at: dt.datetime) -> Move:
     """A part fitted by mistake goes back into its bin, once. Only while the order is at 60."""
     order = move.order
-    if order is None or order.station != Station.REPAIR:
+    if order is None or not _still_here(order):
         raise Refused("Parts are put back at station 60.")
     key = f"back:{move.pk}"
     if Move.objects.filter(key=key).exists():
         raise Refused("That one was put back already.")
-    history.record(
-        order=order, what="part put back", by=by.username, at=at, facts={"part": move.part.number}
-    )
+    history.record(order=order, what="part put back", by=by.username, at=at, facts={"part": move.part.number})
     return stock.give_back(move=move, key=key, by=staff(by), at=at)
 
 
-@transaction.atomic
+@in_turn
 def second_fault(
     *, order: Order, seen_version: int, found: Found, key: str, by: Person, at: dt.datetime
 ) -> Order:
@@ -120,19 +122,19 @@ def second_fault(
     return offers.second_fault(order=order, seen_version=seen_version, found=finding, by=by, at=at)
 
 
-@transaction.atomic
+@in_turn
 def parts_came(*, order: Order, by: Person, at: dt.datetime) -> list[str]:
     """Try again to put the agreed parts aside; takes the slip off when none is short. Returns what is short."""
     quote = decisions.agreed_quote(order)
     if quote is None:
         raise Refused("Nothing is agreed on this order.")
-    missing = decisions.put_aside(order=order, quote=quote, by=staff(by), at=at)
+    missing = stock.put_aside(order=order, quote=quote, by=staff(by), at=at)
     if not missing:
         lifecycle.release(order, reason=SlipReason.PART, by=staff(by), at=at)
     return missing
 
 
-@transaction.atomic
+@in_turn
 def finish(*, order: Order, seen_version: int, by: Person, at: dt.datetime, note: str = "") -> Order:
     """Sign 60: to the test, with its sheet laid out. Refused while a part is waited for or nothing is agreed."""
     if decisions.agreed_quote(order) is None:
@@ -146,15 +148,19 @@ def finish(*, order: Order, seen_version: int, by: Person, at: dt.datetime, note
         seen_version=seen_version,
         by=staff(by),
         at=at,
-        note=note
-        or "Done: " + "; ".join(order.steps.filter(done_at__isnull=False).values_list("text", flat=True)),
+        note=note or _done_words(order),
         minutes=work.minutes_of(order, "repair"),
     )
     testing.lay_out(order=order, by=by, at=at)
     return order
 
 
-@transaction.atomic
+def _done_words(order: Order) -> str:
+    done = order.steps.filter(done_at__isnull=False).values_list("text", flat=True)
+    return f"Done: {'; '.join(done)}" if done else "The work is done; no steps were listed."
+
+
+@in_turn
 def no_fix(*, order: Order, seen_version: int, words: str, by: Person, at: dt.datetime) -> Order:
     """Give up honestly, from 60 or 70: nothing for the work, only what was told before; a plain letter."""
     quote = decisions.agreed_quote(order)

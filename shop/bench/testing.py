@@ -2,9 +2,8 @@
 
 import datetime as dt
 
-from django.db import transaction
-
 from intake import letters, lifecycle
+from intake.history import in_turn
 from intake.lifecycle import staff
 from intake.models import Order, Person
 from intake.refusals import Refused
@@ -31,7 +30,7 @@ def sheet_for(kind: str, *, at: dt.datetime) -> TestSheet:
     return sheet
 
 
-@transaction.atomic
+@in_turn
 def lay_out(*, order: Order, by: Person, at: dt.datetime) -> TestRun:
     """A fresh run with blank rows; the customer's own symptom is the last row."""
     running = order.test_runs.filter(signed_at__isnull=True).first()
@@ -51,17 +50,19 @@ def lay_out(*, order: Order, by: Person, at: dt.datetime) -> TestRun:
     return run
 
 
-@transaction.atomic
+@in_turn
 def mark(*, row: TestRow, result: str, reason: str = "", reading: str = "") -> TestRow:
     """Write one row's result. Raises Refused for a missing reason or a signed run."""
-    if row.run.signed_at is not None:
-        raise Refused("This test is signed. It cannot be changed.")
     if result and result not in TestRow.Result.values:
         raise Refused("Pick one of the results.")
     if result == TestRow.Result.CANNOT and not reason.strip():
         raise Refused("Say why it cannot be tested. The customer is told.", field=f"reason-{row.number}")
     row.result, row.reason, row.reading = result, reason.strip()[:200], reading.strip()[:60]
-    row.save(update_fields=["result", "reason", "reading"])
+    written = TestRow.objects.filter(pk=row.pk, run__signed_at__isnull=True).update(
+        result=row.result, reason=row.reason, reading=row.reading
+    )
+    if not written:
+        raise Refused("This test is signed. It cannot be changed.")
     return row
 
 
@@ -78,7 +79,7 @@ def bad_rows(run: TestRun) -> list[TestRow]:
     ]
 
 
-@transaction.atomic
+@in_turn
 def sign_pass(
     *, order: Order, seen_version: int, by: Person, at: dt.datetime, outcome: str = Outcome.FIXED
 ) -> Order:
@@ -143,7 +144,7 @@ def _may_pass(run: TestRun) -> None:
         )
 
 
-@transaction.atomic
+@in_turn
 def sign_fail(*, order: Order, seen_version: int, by: Person, at: dt.datetime, note: str) -> Order:
     """The test failed: back to 60; the next test is a new run."""
     lifecycle.must_stand_at(order, Station.TEST)

@@ -2,9 +2,9 @@
 
 import datetime as dt
 
-from django.db import transaction
 from django.db.models import Sum
 
+from intake.history import in_turn
 from intake.models import Order, Person
 from intake.refusals import Refused
 from shop.models import WorkSession
@@ -12,7 +12,7 @@ from shop.models import WorkSession
 LONGEST = 12 * 60
 
 
-@transaction.atomic
+@in_turn
 def start(*, order: Order, kind: str, by: Person, at: dt.datetime) -> WorkSession:
     """Start the minutes of a person on an order; what ran before is stopped, so that none overlap."""
     running = WorkSession.objects.select_for_update().filter(by=by, ended_at__isnull=True).first()
@@ -23,7 +23,7 @@ def start(*, order: Order, kind: str, by: Person, at: dt.datetime) -> WorkSessio
     return WorkSession.objects.create(order=order, kind=kind, started_at=at, by=by)
 
 
-@transaction.atomic
+@in_turn
 def stop(*, by: Person, at: dt.datetime) -> WorkSession | None:
     """Stop what a person has running; None if nothing runs."""
     running = WorkSession.objects.select_for_update().filter(by=by, ended_at__isnull=True).first()
@@ -40,7 +40,7 @@ def _end(session: WorkSession, at: dt.datetime) -> None:
     session.save(update_fields=["ended_at", "minutes"])
 
 
-@transaction.atomic
+@in_turn
 def write_down(
     *, order: Order, kind: str, minutes: int, by: Person, at: dt.datetime, note: str = ""
 ) -> WorkSession:
@@ -70,7 +70,7 @@ def running_of(person: Person) -> WorkSession | None:
     return WorkSession.objects.select_related("order").filter(by=person, ended_at__isnull=True).first()
 
 
-@transaction.atomic
+@in_turn
 def close_for(order: Order, *, by: Person, at: dt.datetime) -> None:
     """When a station is signed, what the signer has running on that order stops."""
     running = WorkSession.objects.filter(by=by, order=order, ended_at__isnull=True).first()

@@ -5,9 +5,9 @@ import zoneinfo
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from django.db import transaction
-
 from intake import history, letters, lifecycle
+from intake.history import in_turn
+from intake.house import house
 from intake.lifecycle import staff
 from intake.models import Address, Letterhead, Order, Person
 from intake.refusals import Refused
@@ -41,10 +41,11 @@ def gate(order: Order) -> str:
         currency=order.currency,
         let_go=Override.objects.filter(order=order).exists(),
         on_account=bool(order.customer and order.customer.trade),
+        locale=house().locale,
     )
 
 
-@transaction.atomic
+@in_turn
 def let_go_unpaid(*, order: Order, reason: str, by: Person, at: dt.datetime) -> Override:
     """A person lets it go unpaid and says why; it stands on the sheet for good."""
     if not reason.strip():
@@ -66,7 +67,7 @@ def contents_to_pack(order: Order) -> list[str]:
     return [str(item["what"]) for item in arrival.contents if item.get("here")] or ["Device"]
 
 
-@transaction.atomic
+@in_turn
 def send(
     *,
     order: Order,
@@ -81,6 +82,8 @@ def send(
     known = Parcel.objects.filter(key=key).first()
     if known is not None:
         return known
+    if Parcel.objects.filter(order=order).exists():
+        raise lifecycle.SheetMoved("This was handed to the post already. Here is how it stands now.")
     if order.outcome == Outcome.RECYCLED:
         raise Refused("This one is to be recycled, not sent.")
     if barred := gate(order):
@@ -163,7 +166,7 @@ def check_packing(order: Order, packed: Packed) -> str:
     return verdict.scheme or ""
 
 
-@transaction.atomic
+@in_turn
 def delivered(*, order: Order, seen_version: int, by: Person, at: dt.datetime) -> Order:
     """Home: the warranty starts on the day of delivery in the shop's zone."""
     lifecycle.must_stand_at(order, Station.WAY_HOME)
@@ -196,9 +199,11 @@ def _start_warranty(order: Order, at: dt.datetime) -> Warranty | None:
     return warranty
 
 
-@transaction.atomic
+@in_turn
 def recycle(*, order: Order, seen_version: int, method: str, by: Person, at: dt.datetime) -> Order:
     """Wipe record first, then the order is closed; nothing is sent."""
+    if WipeRecord.objects.filter(order=order).exists():
+        raise lifecycle.SheetMoved("This was wiped and closed already. Here is how it stands now.")
     if order.outcome != Outcome.RECYCLED:
         raise Refused("The customer has not asked for recycling.")
     if not method.strip():

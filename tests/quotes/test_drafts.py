@@ -57,7 +57,7 @@ def test_preview_adds_labour_part_tax_and_post_to_the_cent(draft, remedy, part, 
 
 def test_preview_shows_no_cost_of_the_shop(draft, remedy, part, at):
     shown = drafts.preview(save(draft, lines(remedy, part), at), at=at).shown
-    assert set(shown["lines"][1]) == {"kind", "text", "quantity", "amount"}
+    assert set(shown["lines"][1]) == {"kind", "text", "quantity", "amount", "still_charged"}
     assert "51.49" not in str(shown)
     assert "0.09" not in str(shown)
 

@@ -5,6 +5,7 @@ import datetime as dt
 from django.db import transaction
 
 from intake import history, pictures
+from intake.history import in_turn
 from intake.models import Draft, Order, Photo
 from intake.paper_files import store, stored_path
 from intake.refusals import Refused
@@ -35,14 +36,11 @@ def add_photo(
         picture = pictures.re_encode(content)
     except pictures.PictureError as fault:
         raise Refused(str(fault), field="photos") from fault
-    known = have.filter(role=role, original_sha256=picture.original_sha256).first()
-    if known is not None:
-        return known
     store(picture.jpeg, folder="photos", suffix=".jpg")
     return _keep(picture, role, by, at, order, draft, caption, shown)
 
 
-@transaction.atomic
+@in_turn
 def _keep(
     picture: pictures.Picture,
     role: str,
@@ -53,6 +51,10 @@ def _keep(
     caption: str,
     shown: bool,
 ) -> Photo:
+    have = Photo.objects.filter(order=order) if order is not None else Photo.objects.filter(draft=draft)
+    known = have.filter(role=role, original_sha256=picture.original_sha256).first()
+    if known is not None:
+        return known
     photo = Photo.objects.create(
         order=order,
         draft=draft,
@@ -78,13 +80,22 @@ def photo_bytes(photo: Photo) -> bytes:
     return stored_path(photo.sha256, folder="photos", suffix=".jpg").read_bytes()
 
 
-@transaction.atomic
+@in_turn
 def remove_from_draft(*, draft: Draft, photo_id: int) -> None:
-    """Take a photo out of a request that is not sent yet."""
-    Photo.objects.filter(draft=draft, pk=photo_id, order__isnull=True).delete()
+    """Take a photo out of a request that is not sent yet; its file goes too once nothing else shows it."""
+    photo = Photo.objects.filter(draft=draft, pk=photo_id, order__isnull=True).first()
+    if photo is not None:
+        photo.delete()
+        transaction.on_commit(lambda: drop_files({photo.sha256}), robust=True)
 
 
-@transaction.atomic
+def drop_files(digests: set[str]) -> None:
+    """Remove the files that no photo shows any more."""
+    for digest in digests - set(Photo.objects.filter(sha256__in=digests).values_list("sha256", flat=True)):
+        stored_path(digest, folder="photos", suffix=".jpg").unlink(missing_ok=True)
+
+
+@in_turn
 def show_to_customer(*, order: Order, photo_ids: list[int], by: str, at: dt.datetime) -> None:
     """Exactly these photos are the customer's to see (their own stay)."""
     order.photos.exclude(role=Photo.Role.CUSTOMER).exclude(pk__in=photo_ids).update(shown=False)

@@ -8,11 +8,9 @@ import datetime as dt
 from collections.abc import Iterable, Mapping
 
 from django.db import transaction
-from django.db.models import Q
 
-from intake import tokens
+from intake import album, tokens
 from intake.models import Draft, Order, Photo
-from intake.paper_files import stored_path
 from intake.refusals import Refused
 from intake.request_words import plain_text
 
@@ -119,16 +117,10 @@ def forget_expired(*, at: dt.datetime) -> int:
 
     A file is removed once no photo row shows it any more. Returns how many drafts went.
     """
-    old = list(Draft.objects.filter(Q(expires_at__lte=at)).values_list("pk", flat=True)[:500])
+    old = list(Draft.objects.filter(expires_at__lt=at).values_list("pk", flat=True)[:500])
     gone = Photo.objects.filter(draft__in=old, order__isnull=True)
     digests = set(gone.values_list("sha256", flat=True))
     gone.delete()
     Draft.objects.filter(pk__in=old).delete()
-    still = set(Photo.objects.filter(sha256__in=digests).values_list("sha256", flat=True))
-    transaction.on_commit(lambda: _remove_files(digests - still), robust=True)
+    transaction.on_commit(lambda: album.drop_files(digests), robust=True)
     return len(old)
-
-
-def _remove_files(digests: set[str]) -> None:
-    for digest in digests:
-        stored_path(digest, folder="photos", suffix=".jpg").unlink(missing_ok=True)

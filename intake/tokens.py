@@ -10,7 +10,7 @@ from django.conf import settings
 from django.db import transaction
 from django.db.models import F, QuerySet
 
-from intake.models import CustomerLink, Order
+from intake.models import CustomerLink, Draft, Order
 
 LIFE = dt.timedelta(days=180)
 MARK = "[[link]]"
@@ -74,5 +74,6 @@ def note_use(link: CustomerLink, *, at: dt.datetime) -> None:
 
 
 def revoke_links(order: Order, *, at: dt.datetime) -> int:
-    """Close every link of an order; the next letter carries a fresh one."""
+    """Close every way in to an order, that of its request too; the next letter carries a fresh one."""
+    Draft.objects.filter(order=order, expires_at__gt=at).update(expires_at=at)
     return CustomerLink.objects.filter(order=order, revoked_at__isnull=True).update(revoked_at=at)

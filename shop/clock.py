@@ -2,8 +2,9 @@
 
 import datetime as dt
 import logging
+from collections.abc import Callable
 
-from intake.models import Draft
+from intake import drafting
 from intake.stations import Station
 from quotes import offers
 from quotes.models import Quote
@@ -13,7 +14,7 @@ _log = logging.getLogger("benchpost.clock")
 
 def tick(*, at: dt.datetime) -> dict[str, int]:
     """One round; returns how many of each were done. One quote that fails does not stop the others."""
-    return {"reminders": _reminders(at), "lapsed": _lapses(at), "drafts": _old_drafts(at)}
+    return {"reminders": _reminders(at), "lapsed": _lapses(at), "drafts": drafting.forget_expired(at=at)}
 
 
 def _waiting() -> list[Quote]:
@@ -36,17 +37,23 @@ def _reminders(at: dt.datetime) -> int:
         ]
         # After a long sleep only the newest reminder goes, not all that were missed.
         if due and not quote.order.letters.filter(key=f"quote_reminder:{quote.pk}:{due[-1]}").exists():
-            offers.remind(quote=quote, number=due[-1], at=at)
-            done += 1
+            done += _done(
+                quote, lambda quote=quote, due=due: offers.remind(quote=quote, number=due[-1], at=at)
+            )
     return done
 
 
 def _lapses(at: dt.datetime) -> int:
-    return sum(offers.lapse(quote=quote, at=at) for quote in _waiting() if at > quote.valid_until)
+    return sum(
+        _done(quote, lambda quote=quote: offers.lapse(quote=quote, at=at))
+        for quote in _waiting()
+        if at > quote.valid_until
+    )
 
 
-def _old_drafts(at: dt.datetime) -> int:
-    old = Draft.objects.filter(expires_at__lt=at, order__isnull=True)
-    count = old.count()
-    old.delete()
-    return count
+def _done(quote: Quote, deed: Callable[[], bool]) -> bool:
+    try:
+        return deed()
+    except Exception:  # whatever is wrong with one quote, the others have their clock too
+        _log.exception("clock work on quote %s failed; it is tried again at the next round", quote.pk)
+        return False

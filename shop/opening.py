@@ -14,6 +14,7 @@ from intake.addresses import countries
 from intake.models import Letterhead, Person
 from intake.money import MINOR_UNITS
 from intake.refusals import Refused
+from intake.staffing import LONGEST_NAME
 from quotes.models import Rates
 
 # What people usually see; common practice, no source. The owner changes the list in the settings.
@@ -43,6 +44,10 @@ PRIVACY = (
 NO_FIX = "If the repair does not succeed you pay nothing for the work and the parts. The return post is still charged."
 WARRANTY = "90 days from delivery on the work done and the parts fitted, not on the rest of the device."
 STORAGE = "A finished device is kept free of charge for 30 days after our letter. Then we write to you again."
+
+LONGEST = {
+    "name": 120, "street": 240, "city": 80, "area": 80, "postcode": 20, "phone": 40, "locale": 20, "full_name": 150,
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -99,6 +104,11 @@ def _check(shop: NewShop) -> None:
         validate_email(shop.email)
     except ValidationError as fault:
         raise Refused("That is not an e-mail address.", field="email") from fault
+    if len(shop.username.strip()) > LONGEST_NAME:
+        raise Refused(f"Keep it to {LONGEST_NAME} letters.", field="username")
+    for field, longest in LONGEST.items():
+        if len(getattr(shop, field).strip()) > longest:
+            raise Refused(f"That is too long: the most is {longest} characters.", field=field)
     if shop.zone not in zoneinfo.available_timezones():
         raise Refused("Name a time zone such as Europe/Berlin or America/New_York.", field="zone")
     if shop.currency not in MINOR_UNITS:

@@ -10,6 +10,7 @@ from django.views.decorators.http import require_http_methods
 
 from intake import visits
 from intake.models import CustomerLink, Letterhead, Order
+from intake.request_words import plain_text
 from intake.stations import Station
 from quotes import decisions
 from quotes.decisions import Answer
@@ -28,7 +29,7 @@ from shop.window.views import back_to_window, moved
 def answer(request: HttpRequest, order: Order, link: CustomerLink) -> HttpResponse:
     """GET reads the choice back, POST decides it. The digest of what was shown travels along."""
     given = request.POST if request.method == "POST" else request.GET
-    quote = Quote.objects.filter(order=order, digest=given.get("quote", "")[:64]).first()
+    quote = Quote.objects.filter(order=order, digest=plain_text(given.get("quote", ""))[:64]).first()
     if quote is None:
         return moved(request, order, link)
     if request.method == "POST":

@@ -1,0 +1,77 @@
+"""What a quote told of every ending is what is billed, to the cent and on the shop's own day; no part is lost count of."""
+
+from datetime import UTC, datetime
+from decimal import Decimal
+
+import pytest
+
+from intake.models import Letterhead, Order
+from quotes import billing, decisions, stock
+from quotes.decisions import Answer
+from quotes.models import Invoice, Rates
+from tests.bench_orders import at_quote, lines, send_quote
+
+pytestmark = pytest.mark.usefixtures("rates")
+
+
+def answer(quote, at, choice="mend", **other):
+    given = Answer(choice, "Mara Ellwick", quote.digest, "Yes", **other)
+    return decisions.decide(quote=quote, answer=given, at=at)
+
+
+def test_recycling_is_billed_the_fee_that_the_quote_told(technician, at, remedy):
+    Rates.objects.update(declined_fee=Decimal(15))
+    quote = send_quote(at_quote(by=technician, at=at), lines(remedy), by=technician, at=at)
+    decision = answer(quote, at, "recycle", consents=["wipe"])
+    assert decision.amount == quote.recycle_total == Decimal(15)
+    assert [line.text for line in Invoice.objects.get().lines.all()] == ["Diagnosis"]
+    order = Order.objects.get(pk=quote.order_id)
+    assert billing.balance(order) == Decimal(15)
+    assert order.letters.get(kind="recycle").papers.count() == 2
+
+
+def test_recycling_without_a_fee_is_not_billed(technician, at, remedy):
+    quote = send_quote(at_quote(by=technician, at=at), lines(remedy), by=technician, at=at)
+    answer(quote, at, "recycle", consents=["wipe"])
+    assert not Invoice.objects.exists()
+
+
+def test_line_owed_in_any_case_is_billed_after_a_no_fix(technician, at, remedy, part):
+    medium = {
+        "kind": "media",
+        "text": "Disk for the data",
+        "quantity": "2",
+        "price": "20",
+        "still_charged": True,
+    }
+    rows = lines(remedy, part)
+    quote = send_quote(at_quote(by=technician, at=at), [*rows[:-1], medium, rows[-1]], by=technician, at=at)
+    answer(quote, at)
+    invoice = billing.bill_return(
+        order=quote.order, rates=quote.rates, quote=quote, by=technician, at=at, why="no fix"
+    )
+    assert invoice.total == quote.no_fix_total == Decimal(52)
+    assert [line.text for line in invoice.lines.all()] == ["Disk for the data", "Return post"]
+
+
+def test_due_day_is_counted_on_the_shops_calendar(technician, remedy):
+    Letterhead.objects.update(zone="America/Los_Angeles")
+    evening = datetime(2026, 2, 3, 1, 0, tzinfo=UTC)  # still Monday 2 February over there
+    quote = send_quote(at_quote(by=technician, at=evening), lines(remedy), by=technician, at=evening)
+    answer(quote, evening)
+    invoice = billing.bill_agreed(order=quote.order, quote=quote, by=technician, at=evening)
+    assert invoice.due.isoformat() == "2026-02-16"
+    note = billing.credit(invoice=invoice, why="Too much", by=technician, at=evening)
+    assert note.due.isoformat() == "2026-02-02"
+
+
+def test_two_lines_of_one_part_want_two_of_it(technician, at, remedy, part):
+    rows = lines(remedy, part)
+    quote = send_quote(at_quote(by=technician, at=at), [*rows[:2], rows[1], rows[2]], by=technician, at=at)
+    answer(quote, at)
+    order, who = quote.order, decisions.staff(technician)
+    assert stock.set_aside(order) == {part.pk: 2}
+    stock.take(part=part, quantity=1, order=order, key="one", by=who, at=at)
+    stock.release_all(order=order, why="looked again", by=who, at=at)
+    assert stock.put_aside(order=order, quote=quote, by=who, at=at) == []
+    assert stock.set_aside(order) == {part.pk: 1}

@@ -53,8 +53,8 @@ def post(
     if known is not None:
         return known
     letter = _row(order, kind, context, at, with_link, key=key, to=one_line(to, longest=254))
-    letter.papers.set(papers)
-    letter.photos.set(photos)
+    letter.papers.add(*papers)
+    letter.photos.add(*photos)
     transaction.on_commit(wake, robust=True)
     return letter
 
@@ -154,6 +154,36 @@ def paper(
         },
     )
     return row
+
+
+def papers(
+    *,
+    order: Order,
+    ref: int,
+    at: dt.datetime,
+    titles: dict[str, str],
+    letterhead: Letterhead | None = None,
+    for_customer: bool = True,
+) -> list[Paper]:
+    """Several papers of one row at once, given as maker and title; each is made once, in this order."""
+    head = letterhead or Letterhead.current()
+    rows = [
+        Paper(
+            key=f"{maker}:{ref}",
+            order=order,
+            maker=maker,
+            ref=ref,
+            title=title,
+            file_name=f"{order.code}-{maker.replace('_', '-')}.pdf",
+            letterhead=head,
+            for_customer=for_customer,
+            created_at=at,
+        )
+        for maker, title in titles.items()
+    ]
+    Paper.objects.bulk_create(rows, ignore_conflicts=True)
+    known = Paper.objects.in_bulk([row.key for row in rows], field_name="key")
+    return [known[row.key] for row in rows]
 
 
 def readable(letter: Letter, part: str) -> str:

@@ -49,7 +49,7 @@ def _make(
         Photo.objects.filter(draft=draft, order__isnull=True).update(order=order, draft=None, shown=True)
         Draft.objects.filter(pk=draft.pk).update(order=order, answers={}, changed_at=at)
     link = tokens.give_link(order, at=at)
-    papers = shipping_papers(order, at=at)
+    papers = shipping_papers(order, head, at=at)
     letters.tell(
         order,
         kind="request_received",
@@ -60,25 +60,15 @@ def _make(
     return order, link
 
 
-def shipping_papers(order: Order, *, at: dt.datetime) -> list[Paper]:
+def shipping_papers(order: Order, head: Letterhead, *, at: dt.datetime) -> list[Paper]:
     """The shipping form first, then the address label alone in three sizes."""
-    makers = [
-        ("shipping_form", "Shipping form"),
-        ("address_label_100x150", "Address label, 100 x 150 mm"),
-        ("address_label_4x6", "Address label, 4 x 6 in"),
-        ("address_label_a6", "Address label, A6"),
-    ]
-    return [
-        letters.paper(
-            order=order,
-            maker=maker,
-            ref=order.pk,
-            title=title,
-            file_name=f"{order.code}-{maker.replace('_', '-')}.pdf",
-            at=at,
-        )
-        for maker, title in makers
-    ]
+    titles = {
+        "shipping_form": "Shipping form",
+        "address_label_100x150": "Address label, 100 x 150 mm",
+        "address_label_4x6": "Address label, 4 x 6 in",
+        "address_label_a6": "Address label, A6",
+    }
+    return letters.papers(order=order, ref=order.pk, at=at, titles=titles, letterhead=head)
 
 
 def _request_note(answers: RequestAnswers, draft: Draft | None, head: Letterhead) -> str:

@@ -124,6 +124,6 @@ def _label(world: World) -> Row:
         "bag label",
         "bare label with a Code 128",
         LABEL_GOAL,
-        floor=lambda: floors.bare_label(world.order.code),
+        floor=floors.bare_label(world.order.code),
         ours=lambda: bag_label_pdf(label),
     )

@@ -136,16 +136,8 @@ def _papers_for_the_box(order: Order, parcel: Parcel, at: dt.datetime) -> None:
         at=at,
         for_customer=False,
     )
-    for size, words in LABEL_SIZES.items():
-        letters.paper(
-            order=order,
-            maker=f"return_label_{size}",
-            ref=order.pk,
-            title=f"Return label, {words}",
-            file_name=f"{order.code}-return-{size}.pdf",
-            at=at,
-            for_customer=False,
-        )
+    titles = {f"return_label_{size}": f"Return label, {words}" for size, words in LABEL_SIZES.items()}
+    letters.papers(order=order, ref=order.pk, at=at, titles=titles, for_customer=False)
 
 
 def check_packing(order: Order, packed: Packed) -> str:

@@ -24,7 +24,7 @@ class Command(BaseCommand):
     help = "Measure pages and papers as a ratio to the least that could do their work, in a scratch shop."
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("--orders", type=int, default=200, help="how many orders the scratch shop has")
+        parser.add_argument("--orders", type=int, default=60, help="how many orders the scratch shop has")
         parser.add_argument("--rounds", type=int, default=7, help="rounds in turn, at least 5")
         parser.add_argument("--times", type=int, default=10, help="how often a round does each")
         parser.add_argument("--scratch", default="", help="used by the command itself")

@@ -9,6 +9,9 @@ class HistoryHead(models.Model):
     seq = models.PositiveBigIntegerField(default=0)
     digest = models.CharField(max_length=64, default="")
 
+    def __str__(self) -> str:
+        return f"history up to {self.seq}"
+
 
 class HistoryEntry(models.Model):
     """Written only by `intake.history.record`; triggers on both engines refuse a change or a removal.

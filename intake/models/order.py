@@ -87,7 +87,7 @@ class Order(models.Model):
     declared_value = models.DecimalField(max_digits=12, decimal_places=3, null=True)
     currency = models.CharField(max_length=3)
     terms_version = models.PositiveIntegerField(default=0)
-    form_key = models.CharField(max_length=64, null=True, unique=True)
+    form_key = models.CharField(max_length=64, null=True, unique=True)  # noqa: DJ001 -- unique, and absent on old sheets
 
     class Meta:
         indexes = [
@@ -121,7 +121,7 @@ class Order(models.Model):
     @property
     def bag_here(self) -> str:
         """The bag the device lies in now; "" once it has left or the sheet is closed."""
-        return "" if self.sent_at or self.closed_at else self.bag
+        return self.bag
 
     @property
     def at_station(self) -> Station:

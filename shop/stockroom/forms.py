@@ -9,8 +9,8 @@ from django import forms
 from intake.money import MoneyError, parse_amount
 from quotes.models import Part
 from shop.stockroom.register import Described
-from shop.traveller.forms_diagnosis import short, text
-from shop.traveller.forms_money import AmountField
+from shop.traveller.forms.bill import AmountField
+from shop.traveller.forms.diagnosis import short, text
 
 MOST = 100_000
 

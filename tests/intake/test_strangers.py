@@ -5,7 +5,7 @@ from io import BytesIO
 import pytest
 from PIL import Image
 
-from intake import album, drafting, pictures, staffing, submissions, tokens
+from intake import album, drafting, staffing, submissions, tokens
 from intake.models import Customer, Draft, Letter, Photo
 from intake.paper_files import stored_path
 from intake.refusals import Refused
@@ -47,15 +47,15 @@ def test_revoked_links_close_the_requests_own_way_in_too(client, letterhead, at)
 
 def test_photo_pressed_twice_at_once_is_kept_once_and_the_request_can_be_sent(letterhead, at, monkeypatch):
     draft, _ = drafting.start(sender="somebody", at=at)
-    plain = pictures.re_encode
+    plain = album.store
 
-    def slow(content):
-        """The second press comes in while the first is still being read."""
-        monkeypatch.setattr(pictures, "re_encode", plain)
-        add(draft, at, content)
-        return plain(content)
+    def slow(content, **where):
+        """The second press is through before the first is written."""
+        monkeypatch.setattr(album, "store", plain)
+        add(draft, at, jpeg())
+        return plain(content, **where)
 
-    monkeypatch.setattr(pictures, "re_encode", slow)
+    monkeypatch.setattr(album, "store", slow)
     add(draft, at, jpeg())
     assert draft.photos.count() == 1
     order, _ = submissions.submit(answers=walk.answers(), form_key=draft.form_key, at=at, draft=draft)

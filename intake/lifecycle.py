@@ -102,7 +102,9 @@ def advance(
         raise IllegalMove(f"An order at {NAMES[come_from]} cannot go to {NAMES[to]}.")
     _move(order, come_from, to, seen_version, outcome, at)
     _sign_open_line(order, by=by, at=at, note=note, minutes=minutes)
-    if to is not Station.HOME:
+    if to is Station.HOME:
+        _end_slips(order, by=by, at=at)
+    else:
         visit = StationLine.objects.filter(order=order, station=int(to)).count() + 1
         StationLine.objects.create(order=order, station=int(to), visit=visit, opened_at=at)
     told = {"from": int(come_from), "to": int(to), "why": MOVES[come_from, to], "outcome": str(outcome or "")}
@@ -136,6 +138,17 @@ def _sign_open_line(order: Order, *, by: Actor, at: dt.datetime, note: str, minu
     if note:
         line.note = note
     line.save(update_fields=["signed_at", "initials", "signed_by", "minutes", "note"])
+
+
+def _end_slips(order: Order, *, by: Actor, at: dt.datetime) -> None:
+    """Nothing holds up what is closed; an open slip would keep a clock running for good."""
+    for slip in order.slips.filter(ended_at__isnull=True):
+        slip.ended_at, slip.ended_by, slip.end_note = (
+            max(at, slip.started_at),
+            by.name,
+            "The sheet was closed.",
+        )
+        slip.save(update_fields=["ended_at", "ended_by", "end_note"])
 
 
 @in_turn

@@ -1,11 +1,14 @@
 """A page that was drawn before somebody else signed: it changes no signed test and takes no part any more."""
 
+from datetime import timedelta
+
 import pytest
 
+from intake import lifecycle
 from intake.lifecycle import SheetMoved
 from intake.models import Order
 from intake.refusals import Refused
-from intake.stations import Station
+from intake.stations import Clock, SlipReason, Station
 from quotes.models import Part
 from shop.bench import repair, testing
 from shop.models import Parcel, TestRow
@@ -52,3 +55,12 @@ def test_second_wipe_of_an_old_page_is_told_that_the_sheet_moved(bench, at):
         else:
             with pytest.raises(SheetMoved):
                 out.recycle(order=sheet, **wipe)
+
+
+def test_closing_the_sheet_ends_every_open_slip(bench, at):
+    order = walk.to(walk.request(at=at), Station.WAY_HOME, by=bench.technician, at=at)
+    lifecycle.hold(order, reason=SlipReason.LOST, by=lifecycle.CLOCK, at=at + timedelta(hours=1))
+    walk.deliver(order, by=bench.technician, at=at)
+    slip = order.slips.get()
+    assert slip.ended_at == slip.started_at and slip.ended_by == bench.technician.username
+    assert order.clock() == Clock.NOBODY

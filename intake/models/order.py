@@ -121,7 +121,7 @@ class Order(models.Model):
     @property
     def bag_here(self) -> str:
         """The bag the device lies in now; "" once it has left or the sheet is closed."""
-        return self.bag
+        return "" if self.sent_at or self.closed_at else self.bag
 
     @property
     def at_station(self) -> Station:

@@ -14,8 +14,10 @@ from django.db import connection
 from django.test import TransactionTestCase
 from django.test.utils import override_settings
 
+from intake import house
 from intake.append_only import arm, disarm
 from intake.models import Letterhead, Person
+from shop import guard
 from shop.demo.base import set_up_shop
 
 AT = datetime(2026, 2, 2, 9, 0, tzinfo=UTC)
@@ -78,6 +80,15 @@ def _nothing_kept(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         SECURE_SSL_REDIRECT=False,
     ):
         yield
+
+
+@pytest.fixture(autouse=True)
+def _kept_only_within_a_test(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What a process keeps for a minute is read anew by each test, and its minute does not end inside one."""
+    monkeypatch.setattr(house, "KEEP_SECONDS", 86_400.0)
+    monkeypatch.setattr(guard, "ZONE_SECONDS", 86_400.0)
+    house.forget_house()
+    guard.forget_zone()
 
 
 ARMED = {

@@ -14,6 +14,7 @@ from pathlib import Path
 from django.conf import settings
 
 from intake.models import Paper
+from intake.papers.html import PaperError
 
 Maker = Callable[[Paper], bytes]
 _makers: dict[str, Maker] = {}
@@ -78,4 +79,7 @@ def _draw(paper: Paper) -> bytes:
         maker = _makers[paper.maker]
     except KeyError:
         raise PaperMissing(f"Nobody here can draw a {paper.maker}.") from None
-    return maker(paper)
+    try:
+        return maker(paper)
+    except PaperError as fault:
+        raise PaperMissing(str(fault)) from fault

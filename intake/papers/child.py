@@ -1,6 +1,7 @@
 """The child that makes one PDF: reads an order as JSON, binds itself, writes the PDF. Ends with 3 and a sentence."""
 
 import json
+import os
 import resource
 import sys
 
@@ -20,7 +21,9 @@ def main() -> int:
         sys.stderr.write(str(fault) + "\n")
         return 3
     sys.stdout.buffer.write(pdf)
-    return 0
+    sys.stdout.buffer.flush()
+    # The paper is out: the C libraries' own tidying up has nothing left to win and could still fail.
+    os._exit(0)
 
 
 if __name__ == "__main__":

@@ -10,6 +10,7 @@ import json
 import logging
 import os
 import re
+import signal
 import subprocess
 import sys
 import threading
@@ -32,6 +33,7 @@ MOST_LETTERS = 6_000_000
 MEMORY_BYTES = 1536 * 1024 * 1024
 CPU_SECONDS = 20
 WALL_SECONDS = 30
+CRASHES = {-signal.SIGSEGV, -signal.SIGBUS}
 
 # One layout at a time: the shared font configuration is not made for several threads.
 _one_at_a_time = threading.Lock()
@@ -101,8 +103,23 @@ def _framed(html: str, title: str, language: str) -> str:
 def pdf_in_child(html: str, *, title: str, language: str, page: str = "A4") -> bytes:
     """As pdf_from_html, in a child with bounds on memory, processor and wall time. Raises PaperError."""
     order = json.dumps({"html": html, "title": title, "language": language, "page": page}).encode()
+    done = _child(order)
+    if done.returncode in CRASHES:
+        # A crash inside the layout's C libraries is rare and says nothing of the paper: one more child decides.
+        _log.warning("paper child crashed with %s, tried once more", done.returncode)
+        done = _child(order)
+    if done.returncode == 0 and done.stdout.startswith(b"%PDF-"):
+        return done.stdout
+    said = done.stderr.decode("utf-8", "replace").strip().splitlines()
+    if done.returncode == 3 and said:
+        raise PaperError(said[-1])
+    _log.warning("paper child ended with %s", done.returncode)
+    raise PaperError("This paper could not be made: it needed more memory or time than one paper may use.")
+
+
+def _child(order: bytes) -> subprocess.CompletedProcess[bytes]:
     try:
-        done = subprocess.run(  # noqa: S603 -- our own module under our own interpreter, no shell
+        return subprocess.run(  # noqa: S603 -- our own module under our own interpreter, no shell
             [sys.executable, "-m", "intake.papers.child"],
             input=order,
             capture_output=True,
@@ -113,13 +130,6 @@ def pdf_in_child(html: str, *, title: str, language: str, page: str = "A4") -> b
         )
     except subprocess.TimeoutExpired as fault:
         raise PaperError(f"This paper took longer than {WALL_SECONDS} seconds to make.") from fault
-    if done.returncode == 0 and done.stdout.startswith(b"%PDF-"):
-        return done.stdout
-    said = done.stderr.decode("utf-8", "replace").strip().splitlines()
-    if done.returncode == 3 and said:
-        raise PaperError(said[-1])
-    _log.warning("paper child ended with %s", done.returncode)
-    raise PaperError("This paper could not be made: it needed more memory or time than one paper may use.")
 
 
 def _small_surroundings() -> dict[str, str]:

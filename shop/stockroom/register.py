@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from django.db import IntegrityError, transaction
 
+from intake.history import in_turn
 from intake.refusals import Refused
 from quotes.models import Part
 
@@ -33,7 +34,7 @@ def add_part(*, number: str, condition: str, described: Described) -> Part:
         raise taken from fault
 
 
-@transaction.atomic
+@in_turn
 def change_part(*, part: Part, described: Described) -> Part:
     """Change what a part is called, fits, where it lies and sells for. Raises Refused while pieces lie in a retired bin."""
     row = Part.objects.select_for_update().get(pk=part.pk)

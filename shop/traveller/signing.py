@@ -3,8 +3,7 @@
 import dataclasses
 import datetime as dt
 
-from django.db import transaction
-
+from intake.history import in_turn
 from intake.models import Order, Person
 from intake.stations import Station
 from quotes import diagnosis
@@ -13,7 +12,7 @@ from quotes.models import Finding
 from shop.bench import kept_text, work
 
 
-@transaction.atomic
+@in_turn
 def sign_finding(
     *, order: Order, seen_version: int, found: Found, key: str, by: Person, at: dt.datetime
 ) -> Finding:

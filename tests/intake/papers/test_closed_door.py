@@ -1,6 +1,8 @@
 """Nothing is fetched and nothing attached, even where raw markup would reach the press."""
 
 import dataclasses
+import signal
+import subprocess
 import threading
 from collections.abc import Iterator
 from http.server import BaseHTTPRequestHandler, HTTPServer
@@ -80,6 +82,20 @@ def test_child_makes_the_same_paper_as_this_process() -> None:
     markup = "<p>Once in the child, once here.</p>"
     pdf = pdf_in_child(markup, title="t", language="en-GB", page="Letter")
     assert words_of(pdf) == words_of(pdf_from_html(markup, title="t", language="en-GB", page="Letter"))
+
+
+@pytest.mark.parametrize(("crashes", "comes"), [(1, True), (2, False)])
+def test_child_that_crashes_gets_one_more_try(
+    monkeypatch: pytest.MonkeyPatch, crashes: int, comes: bool
+) -> None:
+    ends = [subprocess.CompletedProcess([], -signal.SIGSEGV, b"", b"")] * crashes
+    ends.append(subprocess.CompletedProcess([], 0, b"%PDF-1.7", b""))
+    monkeypatch.setattr(html.subprocess, "run", lambda *_args, **_more: ends.pop(0))
+    if comes:
+        assert pdf_in_child("<p>x</p>", title="t", language="en") == b"%PDF-1.7"
+    else:
+        with pytest.raises(PaperError, match="more memory or time"):
+            pdf_in_child("<p>x</p>", title="t", language="en")
 
 
 def test_child_that_nests_too_deep_is_one_sentence() -> None:

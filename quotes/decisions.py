@@ -184,34 +184,21 @@ def _mend(order: Order, decision: Decision, paper: Paper, at: dt.datetime) -> No
 
 
 def _back(order: Order, decision: Decision, paper: Paper, at: dt.datetime) -> None:
-    invoice = billing.bill_return(
-        order=order,
-        rates=decision.quote.rates,
-        quote=decision.quote,
-        by=decision.noted_by or decision.quote.sent_by,
-        at=at,
-        why="declined",
-    )
-    lifecycle.advance(
-        order,
-        to=Station.GOODS_OUT,
-        seen_version=order.version,
-        by=_who(decision),
-        at=at,
-        note="Back as it is.",
-        outcome=Outcome.DECLINED,
-    )
-    _tell(order, decision, "declined", [paper, *billing.papers_of(invoice)], at, invoice=invoice)
+    _to_goods_out(order, decision, paper, at, why="declined", note="Back as it is.", outcome=Outcome.DECLINED)
 
 
 def _recycle(order: Order, decision: Decision, paper: Paper, at: dt.datetime) -> None:
+    note = "To be wiped and recycled, with consent."
+    _to_goods_out(order, decision, paper, at, why=billing.RECYCLED, note=note, outcome=Outcome.RECYCLED)
+
+
+def _to_goods_out(
+    order: Order, decision: Decision, paper: Paper, at: dt.datetime, *, why: str, note: str, outcome: Outcome
+) -> None:
+    """Answered without a repair: what was told before is billed, and the sheet goes straight to 80."""
+    quote = decision.quote
     invoice = billing.bill_return(
-        order=order,
-        rates=decision.quote.rates,
-        quote=decision.quote,
-        by=decision.noted_by or decision.quote.sent_by,
-        at=at,
-        why=billing.RECYCLED,
+        order=order, rates=quote.rates, quote=quote, by=decision.noted_by or quote.sent_by, at=at, why=why
     )
     lifecycle.advance(
         order,
@@ -219,10 +206,11 @@ def _recycle(order: Order, decision: Decision, paper: Paper, at: dt.datetime) ->
         seen_version=order.version,
         by=_who(decision),
         at=at,
-        note="To be wiped and recycled, with consent.",
-        outcome=Outcome.RECYCLED,
+        note=note,
+        outcome=outcome,
     )
-    _tell(order, decision, "recycle", [paper, *billing.papers_of(invoice)], at, invoice=invoice)
+    kind = "recycle" if outcome is Outcome.RECYCLED else "declined"
+    _tell(order, decision, kind, [paper, *billing.papers_of(invoice)], at, invoice=invoice)
 
 
 def _first_only(order: Order, decision: Decision, paper: Paper, at: dt.datetime) -> None:

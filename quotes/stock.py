@@ -162,8 +162,7 @@ def take(
 
     The move keeps the cost of the moment, so that an old margin never changes. Raises NotEnough, Refused.
     """
-    known = Move.objects.filter(key=key).first()
-    if known is not None:
+    if (known := Move.objects.filter(key=key).first()) is not None:
         return known
     if quantity <= 0:
         raise Refused("Say how many were used: one or more.", field="quantity")
@@ -174,9 +173,8 @@ def take(
     row.on_hand -= quantity
     row.reserved -= from_aside
     row.save(update_fields=["on_hand", "reserved"])
-    history.record(
-        order=order, what="part used", by=by.name, at=at, facts={"part": row.number, "quantity": quantity}
-    )
+    used = {"part": row.number, "quantity": quantity}
+    history.record(order=order, what="part used", by=by.name, at=at, facts=used)
     return _write(
         row,
         "spoil" if spoiled else "consume",

@@ -44,7 +44,7 @@ class PaperError(Exception):
     """A paper could not be made; the message is a sentence for a person."""
 
 
-class ClosedFetcher(URLFetcher):  # type: ignore[misc]
+class ClosedFetcher(URLFetcher):  # type: ignore[misc]  # the library has no types
     """Opens data: addresses, `font:<file>` and `css:<name>` of our own lists; refuses all else."""
 
     def __init__(self) -> None:

@@ -43,7 +43,7 @@ def fit(text: str, longest: int = LONGEST_TOLD) -> str:
 
 def fitted(value: T) -> T:
     """The same value with every text inside it fit for paper; dataclasses, tuples and lists are walked."""
-    return _walk(value, "")  # type: ignore[no-any-return]
+    return _walk(value, "")  # type: ignore[no-any-return]  # the walk keeps the type it was given
 
 
 def _walk(value: Any, name: str) -> Any:

@@ -142,16 +142,22 @@ def _bench(
     if station <= Station.QUOTE:
         return
     steps.quote(order, by=world.owner, at=moment.after(0.2), remedy=fault[3], parts=fault[4])
-    if station <= Station.GO_AHEAD:
-        return
-    # Of those that went home about one in seven was declined; one of the open ones is to be recycled.
+    if station > Station.GO_AHEAD and _agreed(order, fault[2], station, moment):
+        _mended(world, order, station, moment)
+
+
+def _agreed(order: Order, kind: str, station: Station, moment: _Moments) -> bool:
+    """Of those that went home about one in seven was declined; one of the open ones is to be recycled."""
+    choice = "mend"
     if station > Station.GOODS_OUT and moment.rng.random() < 0.15:
-        steps.answer(order, choice="back", at=moment.after(1.4))
-        return
-    if station is Station.GOODS_OUT and fault[2] == RECYCLED:
-        steps.answer(order, choice="recycle", at=moment.after(1.4))
-        return
-    steps.answer(order, at=moment.after(1.4))
+        choice = "back"
+    elif station is Station.GOODS_OUT and kind == RECYCLED:
+        choice = "recycle"
+    steps.answer(order, choice=choice, at=moment.after(1.4))
+    return choice == "mend"
+
+
+def _mended(world: World, order: Order, station: Station, moment: _Moments) -> None:
     if station <= Station.REPAIR:
         return
     steps.mend(order, by=world.owner, at=moment.after(1.2), minutes=moment.rng.randrange(20, 90))

@@ -120,22 +120,24 @@
     const key = `bench:kept:${form.dataset.keep || form.dataset.autosave}`;
     const line = form.querySelector("[data-saved]") || form.appendChild(Object.assign(document.createElement("p"), { className: "saved" }));
     line.setAttribute("role", "status");
-    let timer = 0, dirty = false, sending = false;
+    let timer = 0, dirty = false, sending = false, given = false, flight = null;
     offer(form, key);
 
     async function send(leaving) {
       clearTimeout(timer);
       timer = 0;
-      if (!dirty || sending) return;
+      if (!dirty || sending || given) return;
       dirty = false;
       sending = true;
       const body = new URLSearchParams();
       for (const [name, value] of new FormData(form)) if (typeof value === "string") body.append(name, value);
       const sent = fields(form);
+      flight = new AbortController();
       try {
-        const answer = await fetch(form.dataset.autosave, { method: "POST", body, keepalive: Boolean(leaving), redirect: "manual", credentials: "same-origin", headers: { "X-Requested-With": "benchpost" } });
+        const answer = await fetch(form.dataset.autosave, { method: "POST", body, signal: flight.signal, keepalive: Boolean(leaving), redirect: "manual", credentials: "same-origin", headers: { "X-Requested-With": "benchpost" } });
         heard(answer, sent, await said(answer));
       } catch {
+        if (given) return;
         dirty = true;
         line.textContent = "No connection. Your text is kept on this machine.";
       }
@@ -166,7 +168,9 @@
     form.addEventListener("input", changed);
     form.addEventListener("change", changed);
     form.addEventListener("focusout", () => send(false));
-    form.addEventListener("submit", () => { dirty = false; clearTimeout(timer); });
+    // The form itself is on its way with all that was typed: a keeping that lands behind it would find the sheet moved on.
+    form.addEventListener("submit", () => { given = true; dirty = false; clearTimeout(timer); flight?.abort(); });
+    addEventListener("pageshow", (event) => { if (event.persisted) { given = false; sending = false; } });
     addEventListener("pagehide", () => send(true));
   }
   function offer(form, key) {

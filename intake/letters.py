@@ -130,7 +130,7 @@ def _written(kind: str, frame: dict[str, object], zone: str) -> tuple[str, str, 
 
 def paper(
     *,
-    order: Order,
+    order: Order | None,
     maker: str,
     ref: int,
     title: str,
@@ -139,7 +139,7 @@ def paper(
     letterhead: Letterhead | None = None,
     for_customer: bool = True,
 ) -> Paper:
-    """Put a paper down to be made; the same maker and ref give the same paper."""
+    """Put a paper down to be made; the same maker and ref give the same paper. A statement is of no one order."""
     row, _ = Paper.objects.get_or_create(
         key=f"{maker}:{ref}",
         defaults={

@@ -12,7 +12,7 @@ class Paper(models.Model):
     """
 
     key = models.CharField(max_length=120, unique=True)
-    order = models.ForeignKey("intake.Order", on_delete=models.PROTECT, related_name="papers")
+    order = models.ForeignKey("intake.Order", null=True, on_delete=models.PROTECT, related_name="papers")
     maker = models.CharField(max_length=40)
     ref = models.PositiveBigIntegerField()
     title = models.CharField(max_length=120)

@@ -27,14 +27,23 @@ class Invoice(models.Model):
     quote = models.ForeignKey("quotes.Quote", null=True, on_delete=models.PROTECT, related_name="invoices")
     credit_of = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="credits")
     key = models.CharField(max_length=120, unique=True)
+    rates = models.ForeignKey("quotes.Rates", null=True, on_delete=models.PROTECT, related_name="+")
     letterhead = models.ForeignKey("intake.Letterhead", on_delete=models.PROTECT, related_name="+")
     to_name = models.CharField(max_length=120)
     to_lines = models.JSONField(default=list)
+    to_country = models.CharField(max_length=2, blank=True)
+    to_tax_number = models.CharField(max_length=40, blank=True)
+    to_email = models.CharField(max_length=254, blank=True)
+    to_kind = models.CharField(max_length=12, default="consumer")
     currency = models.CharField(max_length=3)
     net = models.DecimalField(max_digits=12, decimal_places=3)
     tax = models.DecimalField(max_digits=12, decimal_places=3)
     total = models.DecimalField(max_digits=12, decimal_places=3)
     tax_groups = models.JSONField(default=list)
+    prepaid = models.DecimalField(
+        max_digits=12, decimal_places=3, default=0, help_text="The deposit that was set off."
+    )
+    rounding = models.DecimalField(max_digits=8, decimal_places=3, default=0)
     why = models.CharField(max_length=200, blank=True)
     reference = models.CharField(max_length=30, blank=True)
     issued_at = models.DateTimeField()
@@ -47,7 +56,8 @@ class Invoice(models.Model):
                 name="invoice_sign_fits_kind",
                 condition=Q(kind="invoice", total__gte=0, credit_of__isnull=True)
                 | Q(kind="credit", total__lte=0, credit_of__isnull=False),
-            )
+            ),
+            models.CheckConstraint(name="invoice_prepaid_not_negative", condition=Q(prepaid__gte=0)),
         ]
 
     def __str__(self) -> str:
@@ -61,8 +71,14 @@ class InvoiceLine(models.Model):
     text = models.CharField(max_length=200)
     quantity = models.DecimalField(max_digits=10, decimal_places=3)
     unit_price = models.DecimalField(max_digits=12, decimal_places=4)
+    per = models.DecimalField(max_digits=10, decimal_places=3, default=1)
+    allowance = models.DecimalField(max_digits=12, decimal_places=3, default=0)
+    charge = models.DecimalField(max_digits=12, decimal_places=3, default=0)
     net = models.DecimalField(max_digits=12, decimal_places=3)
     tax_percent = models.DecimalField(max_digits=6, decimal_places=3)
+    tax_category = models.CharField(max_length=2, blank=True)
+    tax_reason = models.CharField(max_length=200, blank=True)
+    credit_of_line = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="credits")
 
     class Meta:
         ordering = ["number"]
@@ -72,8 +88,32 @@ class InvoiceLine(models.Model):
         return self.text
 
 
+class BillAddition(models.Model):
+    """A line that comes on top of the agreed quote, within the overrun that the shop's profile allows."""
+
+    key = models.CharField(max_length=64, unique=True)
+    order = models.ForeignKey("intake.Order", on_delete=models.PROTECT, related_name="bill_additions")
+    quote = models.ForeignKey("quotes.Quote", on_delete=models.PROTECT, related_name="+")
+    kind = models.CharField(max_length=8)
+    text = models.CharField(max_length=200)
+    quantity = models.DecimalField(max_digits=10, decimal_places=3, default=1)
+    unit_price = models.DecimalField(max_digits=12, decimal_places=4)
+    at = models.DateTimeField()
+    by = models.ForeignKey("intake.Person", on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["at", "id"]
+
+    def __str__(self) -> str:
+        return self.text
+
+
 class Payment(models.Model):
-    """Money that came, or went back when the amount is negative."""
+    """Money that came, or went back when the amount is negative. A deposit is the customer's until it is set off."""
+
+    class Purpose(models.TextChoices):
+        BILL = "bill", "For the bill"
+        DEPOSIT = "deposit", "Deposit"
 
     class Kind(models.TextChoices):
         TRANSFER = "transfer", "Bank transfer"
@@ -83,6 +123,7 @@ class Payment(models.Model):
     key = models.CharField(max_length=64, unique=True)
     order = models.ForeignKey("intake.Order", on_delete=models.PROTECT, related_name="payments")
     kind = models.CharField(max_length=8, choices=Kind.choices)
+    purpose = models.CharField(max_length=8, choices=Purpose.choices, default=Purpose.BILL)
     amount = models.DecimalField(max_digits=12, decimal_places=3)
     fee = models.DecimalField(max_digits=10, decimal_places=3, default=0)
     currency = models.CharField(max_length=3)
@@ -99,3 +140,54 @@ class Payment(models.Model):
 
     def __str__(self) -> str:
         return f"{self.amount} {self.currency}"
+
+
+class WriteOff(models.Model):
+    """What the shop gives up of what is owed; the owner says why."""
+
+    key = models.CharField(max_length=64, unique=True)
+    order = models.ForeignKey("intake.Order", on_delete=models.PROTECT, related_name="write_offs")
+    amount = models.DecimalField(max_digits=12, decimal_places=3)
+    currency = models.CharField(max_length=3)
+    why = models.CharField(max_length=200)
+    at = models.DateTimeField()
+    by = models.ForeignKey("intake.Person", on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["at", "id"]
+        constraints = [models.CheckConstraint(name="write_off_positive", condition=Q(amount__gt=0))]
+
+    def __str__(self) -> str:
+        return f"{self.amount} {self.currency}"
+
+
+class Dispute(models.Model):
+    """A payment that the payer's bank took back for now: held apart until it is decided."""
+
+    payment = models.ForeignKey(Payment, on_delete=models.PROTECT, related_name="disputes")
+    key = models.CharField(max_length=120, unique=True)
+    amount = models.DecimalField(max_digits=12, decimal_places=3)
+    fee = models.DecimalField(max_digits=10, decimal_places=3, default=0)
+    why = models.CharField(max_length=200)
+    answer_by = models.DateField(null=True)
+    at = models.DateTimeField()
+    by = models.ForeignKey("intake.Person", null=True, on_delete=models.PROTECT, related_name="+")
+
+    class Meta:
+        ordering = ["at", "id"]
+        constraints = [models.CheckConstraint(name="dispute_positive", condition=Q(amount__gt=0))]
+
+    def __str__(self) -> str:
+        return f"{self.amount} held"
+
+
+class DisputeEnd(models.Model):
+    """How a dispute ended, once."""
+
+    dispute = models.OneToOneField(Dispute, primary_key=True, on_delete=models.PROTECT, related_name="end")
+    won = models.BooleanField()
+    at = models.DateTimeField()
+    by = models.ForeignKey("intake.Person", null=True, on_delete=models.PROTECT, related_name="+")
+
+    def __str__(self) -> str:
+        return "won" if self.won else "lost"

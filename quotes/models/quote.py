@@ -10,6 +10,11 @@ class QuoteDraft(models.Model):
     order = models.OneToOneField("intake.Order", on_delete=models.PROTECT, related_name="quote_draft")
     lines = models.JSONField(default=list)
     words = models.TextField(blank=True)
+    choices = models.JSONField(
+        default=dict, blank=True, help_text="Further choices offered, by name, with their words."
+    )
+    deposit = models.DecimalField(max_digits=12, decimal_places=3, null=True, blank=True)
+    deposit_words = models.CharField(max_length=200, blank=True)
     promise = models.DateField(null=True)
     form_key = models.CharField(max_length=64, unique=True)
     version = models.PositiveIntegerField(default=1)
@@ -35,6 +40,7 @@ class Quote(models.Model):
     back_total = models.DecimalField(max_digits=12, decimal_places=3)
     recycle_total = models.DecimalField(max_digits=12, decimal_places=3, default=0)
     no_fix_total = models.DecimalField(max_digits=12, decimal_places=3)
+    deposit = models.DecimalField(max_digits=12, decimal_places=3, default=0)
     shop_cost = models.DecimalField(max_digits=12, decimal_places=3)
     warranty_days = models.PositiveSmallIntegerField()
     promise = models.DateField(null=True)
@@ -58,15 +64,49 @@ class Quote(models.Model):
         return f"quote {self.revision} for {self.order_id}"
 
 
+class QuoteChoice(models.Model):
+    """One of the alternatives on a quote as it was offered: its sums, its day, its warranty, its words."""
+
+    quote = models.ForeignKey(Quote, on_delete=models.PROTECT, related_name="choices")
+    choice = models.CharField(max_length=8)
+    label = models.CharField(max_length=80)
+    net = models.DecimalField(max_digits=12, decimal_places=3)
+    tax = models.DecimalField(max_digits=12, decimal_places=3)
+    total = models.DecimalField(max_digits=12, decimal_places=3)
+    no_fix_total = models.DecimalField(max_digits=12, decimal_places=3, default=0)
+    promise = models.DateField(null=True)
+    warranty_days = models.PositiveSmallIntegerField(default=0)
+    chance = models.CharField(max_length=200, blank=True)
+    data_words = models.CharField(max_length=300, blank=True)
+    fails_words = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [models.UniqueConstraint(name="quote_choice_once", fields=["quote", "choice"])]
+
+    def __str__(self) -> str:
+        return self.label
+
+
 class QuoteLine(models.Model):
+    """A line of one choice. `extra` names the optional extra it belongs to; empty: always in the choice."""
+
     quote = models.ForeignKey(Quote, on_delete=models.PROTECT, related_name="lines")
     number = models.PositiveSmallIntegerField()
+    choice = models.CharField(max_length=8, default="mend")
+    extra = models.CharField(max_length=8, blank=True)
     kind = models.CharField(max_length=8)
     text = models.CharField(max_length=200)
     quantity = models.DecimalField(max_digits=10, decimal_places=3)
     unit_price = models.DecimalField(max_digits=12, decimal_places=4)
+    per = models.DecimalField(max_digits=10, decimal_places=3, default=1)
+    allowance = models.DecimalField(max_digits=12, decimal_places=3, default=0)
+    charge = models.DecimalField(max_digits=12, decimal_places=3, default=0)
     net = models.DecimalField(max_digits=12, decimal_places=3)
     tax_percent = models.DecimalField(max_digits=6, decimal_places=3)
+    tax_category = models.CharField(max_length=2, blank=True)
+    tax_reason = models.CharField(max_length=200, blank=True)
+    still_charged = models.BooleanField(default=False)
     unit_cost = models.DecimalField(max_digits=12, decimal_places=4)
     minutes = models.PositiveIntegerField(default=0)
     part = models.ForeignKey("quotes.Part", null=True, on_delete=models.PROTECT, related_name="+")
@@ -107,6 +147,8 @@ class Decision(models.Model):
 
     class Choice(models.TextChoices):
         MEND = "mend", "Mend it"
+        DATA = "data", "Save the data only"
+        CLEAN = "clean", "Clean it, without a promise"
         BACK = "back", "Send it back as it is"
         RECYCLE = "recycle", "Recycle it"
         FIRST = "first", "Finish only the first job"
@@ -126,6 +168,13 @@ class Decision(models.Model):
     typed_name = models.CharField(max_length=120)
     button = models.CharField(max_length=120)
     consents = models.JSONField(default=list)
+    consent_texts = models.JSONField(
+        default=list, help_text="What was ticked, word for word, with the version of the terms."
+    )
+    extras = models.JSONField(default=list, help_text="Names of the optional extras that were taken.")
+    called_number = models.CharField(max_length=40, blank=True)
+    spoken_at = models.DateTimeField(null=True)
+    conditions = models.CharField(max_length=300, blank=True)
     link = models.ForeignKey("intake.CustomerLink", null=True, on_delete=models.PROTECT, related_name="+")
     noted_by = models.ForeignKey("intake.Person", null=True, on_delete=models.PROTECT, related_name="+")
     from_address = models.CharField(max_length=64, blank=True)

@@ -19,6 +19,11 @@ class Part(models.Model):
     condition = models.CharField(max_length=6, choices=Condition.choices, default=Condition.NEW)
     unit_cost = models.DecimalField(max_digits=12, decimal_places=4, default=0)
     list_price = models.DecimalField(max_digits=12, decimal_places=3, null=True, blank=True)
+    minimum_price = models.DecimalField(
+        max_digits=12, decimal_places=3, null=True, blank=True, help_text="No rule goes below it."
+    )
+    tax_kind = models.CharField(max_length=12, blank=True, help_text="Empty: taxed as a part.")
+    special = models.BooleanField(default=False, help_text="Ordered for one job; a deposit may be asked.")
     on_hand = models.IntegerField(default=0)
     reserved = models.IntegerField(default=0)
     reorder_at = models.PositiveIntegerField(default=0)
@@ -32,6 +37,10 @@ class Part(models.Model):
                 name="part_reserved_within_hand", condition=Q(reserved__gte=0) & Q(reserved__lte=F("on_hand"))
             ),
             models.CheckConstraint(name="part_cost_not_negative", condition=Q(unit_cost__gte=0)),
+            models.CheckConstraint(
+                name="part_minimum_not_negative",
+                condition=Q(minimum_price__isnull=True) | Q(minimum_price__gte=0),
+            ),
             models.CheckConstraint(
                 name="part_price_not_negative", condition=Q(list_price__isnull=True) | Q(list_price__gte=0)
             ),

@@ -10,6 +10,7 @@ from django.utils import timezone
 from intake.models import Letter, Message, Order, StationLine
 from intake.stations import SlipReason, Station
 from quotes.models import Invoice, Payment, Quote, QuoteEnd, Reading
+from quotes.trade_terms import goes_on_account
 from shop.daysheet.order_of_work import DaySheet, Job, lay_out
 from shop.models import Override, WorkSession
 
@@ -34,7 +35,7 @@ def open_orders() -> QuerySet[Order]:
     read = Reading.objects.filter(order=mine, at__gte=OuterRef("line_since"))
     return (
         Order.objects.filter(~Q(station=Station.HOME))
-        .select_related("device", "customer")
+        .select_related("device", "customer__trade_account")
         .prefetch_related("slips")
         .annotate(
             line_since=Subquery(open_line.values("opened_at")[:1]),
@@ -51,7 +52,7 @@ def open_orders() -> QuerySet[Order]:
 
 def _job(order: Order) -> Job:
     slips = [slip for slip in order.slips.all() if slip.ended_at is None]
-    free = bool(order.customer and order.customer.trade) or order.let_go  # type: ignore[attr-defined]  # annotated
+    free = goes_on_account(order.customer) or order.let_go  # type: ignore[attr-defined]  # annotated
     lapsed = order.quote_end == QuoteEnd.Why.LAPSED  # type: ignore[attr-defined]  # annotated in open_orders
     return Job(
         code=order.code,

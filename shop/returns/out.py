@@ -13,6 +13,7 @@ from intake.models import Address, Letterhead, Order, Person
 from intake.refusals import Refused
 from intake.stations import Outcome, Station
 from quotes import billing, decisions
+from quotes.trade_terms import terms_of
 from shop.models import Override, Parcel, Warranty, WipeRecord
 from shop.returns.carriers import check_tracking
 from shop.returns.gate_rule import why_not
@@ -40,7 +41,7 @@ def gate(order: Order) -> str:
         owed=billing.balance(order),
         currency=order.currency,
         let_go=Override.objects.filter(order=order).exists(),
-        on_account=bool(order.customer and order.customer.trade),
+        on_account=terms_of(order.customer).on_account,
         locale=house().locale,
     )
 

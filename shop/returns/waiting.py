@@ -13,6 +13,7 @@ from intake.models import Order, StationLine
 from intake.money import quantize
 from intake.stations import Outcome, Station
 from quotes.models import Invoice, Payment
+from quotes.trade_terms import goes_on_account
 from shop.models import Override
 from shop.returns.gate_rule import why_not
 
@@ -41,7 +42,7 @@ def goods_out(*, at: dt.datetime) -> GoodsOut:
     newest = StationLine.objects.filter(order=OuterRef("pk")).order_by("-opened_at")
     rows = (
         Order.objects.filter(station__in=[Station.GOODS_OUT, Station.WAY_HOME])
-        .select_related("device", "customer", "parcel")
+        .select_related("device", "customer__trade_account", "parcel")
         .prefetch_related("slips")
         .annotate(since=Subquery(newest.values("opened_at")[:1]))
         .order_by("since")
@@ -89,7 +90,7 @@ def _place(
         "slips": {slip.reason for slip in order.slips.all() if slip.ended_at is None},
         "currency": order.currency,
         "let_go": let_go,
-        "on_account": bool(order.customer and order.customer.trade),
+        "on_account": goes_on_account(order.customer),
         "locale": house().locale,
     }
     if held := why_not(owed=Decimal(0), **rule):

@@ -52,11 +52,15 @@ def entries(priced: Priced, *, inclusive: bool = False) -> list[Entry]:
         )
         for line in priced.lines
     ]
-    for group, items, sign in (("reduction", priced.allowances, -1), ("addition", priced.charges, 1)):
-        found += [
-            Entry(group, item.text.casefold(), item.text, sign * (item.gross if inclusive else item.net))
-            for item in items
-        ]
+    # Taken from nought, so that a reduction of nothing is no '-0.00'.
+    found += [
+        Entry("reduction", item.text.casefold(), item.text, 0 - (item.gross if inclusive else item.net))
+        for item in priced.allowances
+    ]
+    found += [
+        Entry("addition", item.text.casefold(), item.text, item.gross if inclusive else item.net)
+        for item in priced.charges
+    ]
     if not inclusive:
         found += [
             Entry(

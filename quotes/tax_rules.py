@@ -40,7 +40,6 @@ DEFAULT_REASONS = {
 # Member states of the European Union, from memory.
 _EU = "AT BE BG CY CZ DE DK EE ES FI FR GR HR HU IE IT LT LU LV MT NL PL PT RO SE SI SK"
 EU_MEMBERS = frozenset(_EU.split())
-)
 
 # What the ten-percent test does not count into the charge of the repair. Own reading, confirm with a tax adviser.
 _NOT_THE_REPAIR = frozenset({"post", "deposit"})

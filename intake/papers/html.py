@@ -69,8 +69,10 @@ def _dress(page: str) -> tuple[list[CSS], FontConfiguration]:
     return [CSS(string=rules, font_config=fonts, url_fetcher=ClosedFetcher())], fonts
 
 
-def pdf_from_html(html: str, *, title: str, language: str, page: str = "A4") -> bytes:
-    """Make a tagged PDF (PDF/UA-1) in this process from a whole or part HTML page.
+def pdf_from_html(
+    html: str, *, title: str, language: str, page: str = "A4", variant: str = "pdf/ua-1"
+) -> bytes:
+    """Make a tagged PDF (PDF/UA-1, or the `variant` asked for) in this process from a whole or part HTML page.
 
     `page` is "A4" or "Letter"; `language` a BCP 47 name such as "en-GB". Raises PaperError.
     """
@@ -82,7 +84,7 @@ def pdf_from_html(html: str, *, title: str, language: str, page: str = "A4") -> 
         styles, fonts = _dress(page)
         try:
             pdf = HTML(string=_framed(html, title, language), url_fetcher=ClosedFetcher()).write_pdf(
-                stylesheets=styles, font_config=fonts, pdf_variant="pdf/ua-1"
+                stylesheets=styles, font_config=fonts, pdf_variant=variant, pdf_tags=True
             )
         except (RecursionError, MemoryError, ValueError, OSError) as fault:
             _log.warning("paper not made: %s", type(fault).__name__)
@@ -100,14 +102,25 @@ def _framed(html: str, title: str, language: str) -> str:
     return f'<!doctype html><html lang="{lang}"><head>{head}</head><body>{body}</body></html>'
 
 
-def pdf_in_child(html: str, *, title: str, language: str, page: str = "A4") -> bytes:
-    """As pdf_from_html, in a child with bounds on memory, processor and wall time. Raises PaperError."""
-    order = json.dumps({"html": html, "title": title, "language": language, "page": page}).encode()
-    done = _child(order)
+def pdf_in_child(
+    html: str,
+    *,
+    title: str,
+    language: str,
+    page: str = "A4",
+    child: str = "intake.papers.child",
+    **more: str,
+) -> bytes:
+    """As pdf_from_html, in a child with bounds on memory, processor and wall time. Raises PaperError.
+
+    `child` is the module that is run, for a paper that is more than a page; it gets `more` with its order.
+    """
+    order = json.dumps({"html": html, "title": title, "language": language, "page": page} | more).encode()
+    done = _child(child, order)
     if done.returncode in CRASHES:
         # A crash inside the layout's C libraries is rare and says nothing of the paper: one more child decides.
         _log.warning("paper child crashed with %s, tried once more", done.returncode)
-        done = _child(order)
+        done = _child(child, order)
     if done.returncode == 0 and done.stdout.startswith(b"%PDF-"):
         return done.stdout
     said = done.stderr.decode("utf-8", "replace").strip().splitlines()
@@ -117,10 +130,10 @@ def pdf_in_child(html: str, *, title: str, language: str, page: str = "A4") -> b
     raise PaperError("This paper could not be made: it needed more memory or time than one paper may use.")
 
 
-def _child(order: bytes) -> subprocess.CompletedProcess[bytes]:
+def _child(module: str, order: bytes) -> subprocess.CompletedProcess[bytes]:
     try:
         return subprocess.run(  # noqa: S603 -- our own module under our own interpreter, no shell
-            [sys.executable, "-m", "intake.papers.child"],
+            [sys.executable, "-m", module],
             input=order,
             capture_output=True,
             cwd=ROOT,

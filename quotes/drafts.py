@@ -3,6 +3,8 @@
 import datetime as dt
 import secrets
 import zoneinfo
+from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -10,10 +12,13 @@ from typing import Any
 from intake.history import in_turn
 from intake.models import Letterhead, Order
 from intake.money import MOST
-from quotes import decisions
-from quotes.models import Part, QuoteDraft, Rates, Remedy
-from quotes.policies import policy_of
-from quotes.pricing import Choices, LineInput, Priced, PricingError, choices, price
+from quotes.agreed import agreed_quote
+from quotes.choice_sums import MEND, WORK, Sums, sums_of
+from quotes.choice_words import LABELS
+from quotes.draft_inputs import wanted_lines
+from quotes.models import Part, QuoteDraft, Rates
+from quotes.policies import policy_for
+from quotes.pricing import Choices, Priced, PricingError
 from quotes.refusals import Refused
 from quotes.showing import shown_of
 
@@ -22,12 +27,18 @@ MOST_LINES = 40
 
 @dataclass(frozen=True)
 class Preview:
-    """A draft worked out: what it would cost, what each choice costs, and exactly what would be shown."""
+    """A draft worked out: what it would cost, what each choice costs, and exactly what would be shown.
+
+    `priced` and `choices` are the repair's, extras apart; `sums` has every choice that is offered or has lines.
+    """
 
     priced: Priced
     choices: Choices
     shown: dict[str, Any]
     short_parts: list[str]
+    sums: Mapping[str, Sums]
+    offered: tuple[str, ...]
+    missing: list[str]
 
 
 def draft_of(order: Order, *, at: dt.datetime) -> QuoteDraft:
@@ -56,7 +67,7 @@ def save_draft(
     """Keep the draft; raises Refused with the line's sentence when it cannot be priced."""
     if len(lines) > MOST_LINES:
         raise Refused(f"A quote holds at most {MOST_LINES} lines.")
-    price_lines(lines, draft.order, Rates.current())
+    price_draft(lines, draft.order, Rates.current())
     QuoteDraft.objects.filter(pk=draft.pk).update(
         lines=lines, words=words[:2000], promise=promise, version=draft.version + 1, changed_at=at
     )
@@ -64,57 +75,36 @@ def save_draft(
     return draft
 
 
-def line_inputs(lines: list[dict[str, Any]]) -> list[LineInput]:
-    """From a draft's lines to what the pricing reads; stock and remedy rows are looked up now."""
-    parts = Part.objects.in_bulk([line["part"] for line in lines if line.get("part")])
-    remedies = Remedy.objects.in_bulk([line["remedy"] for line in lines if line.get("remedy")])
-    return [_input(line, parts, remedies) for line in lines]
-
-
-def _input(line: dict[str, Any], parts: dict[int, Part], remedies: dict[int, Remedy]) -> LineInput:
-    part, remedy = parts.get(line.get("part") or 0), remedies.get(line.get("remedy") or 0)
-    set_price = Decimal(line["price"]) if line.get("price") not in (None, "") else None
-    minutes = line.get("minutes")
-    if remedy is not None and minutes is None:
-        minutes = remedy.minutes
-    unit_price, cost = set_price, None
-    if part is not None:
-        cost = part.unit_cost
-        unit_price = set_price if set_price is not None else part.list_price
-    if remedy is not None and set_price is None:
-        unit_price = remedy.flat_price
-    return LineInput(
-        kind=line["kind"],
-        text=line.get("text")
-        or (part.name if part else "")
-        or (remedy.plain or remedy.name if remedy else ""),
-        quantity=Decimal(line.get("quantity") or "1"),
-        unit_price=unit_price,
-        unit_cost=cost,
-        minutes=minutes,
-        tax_percent=Decimal(line["tax"]) if line.get("tax") not in (None, "") else None,
-        still_charged=bool(line.get("still_charged")),
-        ref=f"part:{part.pk}" if part else (f"remedy:{remedy.pk}" if remedy else ""),
-    )
-
-
-def price_lines(lines: list[dict[str, Any]], order: Order, rates: Rates) -> tuple[Priced, Choices]:
-    policy = policy_of(rates, order.currency)
+def price_draft(
+    lines: list[dict[str, Any]], order: Order, rates: Rates, offered: Sequence[str] = ()
+) -> dict[str, Sums]:
+    """Each choice that is offered, or has lines, by its name; mending is always there. Raises Refused."""
+    policy = policy_for(order, rates)
     try:
-        priced = price(line_inputs(lines), policy)
-        options = choices(priced, policy)
+        wanted = wanted_lines(lines)
+        names = [
+            name for name in WORK if name in (MEND, *offered) or any(row.choice == name for row in wanted)
+        ]
+        found = {
+            name: sums_of(wanted, policy, choice=name, waived_above=rates.fee_waived_above) for name in names
+        }
     except ArithmeticError as fault:
         raise Refused("One of the numbers cannot be read.", field="lines") from fault
     except PricingError as fault:
         raise Refused(str(fault), field="lines") from fault
-    totals = [priced.net, *(choice.total for choice in (options.mend, options.back, options.no_fix))]
+    for sums in found.values():
+        _check_sums(sums)
+    return found
+
+
+def _check_sums(sums: Sums) -> None:
+    totals = [sums.priced.net, sums.ends.back.total, sums.ends.no_fix.total, *sums.totals.values()]
     if min(totals) < 0:
         raise Refused(
             "Together the lines come to less than nought. Make the reduction smaller.", field="lines"
         )
     if max(totals) > MOST:
         raise Refused("Together the lines come to more than 1,000,000.", field="lines")
-    return priced, options
 
 
 def preview(draft: QuoteDraft, *, at: dt.datetime) -> Preview:
@@ -123,20 +113,70 @@ def preview(draft: QuoteDraft, *, at: dt.datetime) -> Preview:
     finding = order.findings.order_by("-at", "-id").first()
     if finding is None:
         raise Refused("No price before a finding.")
-    priced, options = price_lines(draft.lines, order, rates)
+    agreed_before = agreed_quote(order) is not None
+    offered = offered_of(draft, agreed_before=agreed_before)
+    sums = price_draft(draft.lines, order, rates, offered)
     shown = shown_of(
         order=order,
         finding=finding,
         draft=draft,
-        priced=priced,
-        options=options,
+        sums={name: sums[name] for name in offered},
         rates=rates,
         head=head,
         revision=next_revision(order),
         valid_until=valid_until(rates, head, at),
-        agreed_before=decisions.agreed_quote(order) is not None,
+        agreed_before=agreed_before,
     )
-    return Preview(priced, options, shown, short_parts(draft.lines))
+    mend = sums[MEND]
+    return Preview(
+        mend.priced, mend.ends, shown, short_parts(draft.lines), sums, offered, missing(draft, sums, offered)
+    )
+
+
+def offered_of(draft: QuoteDraft, *, agreed_before: bool) -> tuple[str, ...]:
+    """The choices of work that the draft offers. While a first job waits there is only the whole of it."""
+    if agreed_before:
+        return (MEND,)
+    return tuple(name for name in WORK if name == MEND or draft.choices.get(name, {}).get("on"))
+
+
+def missing(draft: QuoteDraft, sums: Mapping[str, Sums], offered: Sequence[str]) -> list[str]:
+    """A sentence for each thing without which the quote cannot be sent; the most needed one first."""
+    said = []
+    for name in offered:
+        worked = any(row.line.kind == "labour" and not row.extra for row in sums[name].lines)
+        if not worked and name == MEND:
+            said.append("Add the labour first: a quote without work has nothing to mend.")
+        elif not worked:
+            said.append(f"{LABELS[name]}: add its labour first, or do not offer it.")
+    try:
+        check_deposit(draft.lines, draft.deposit, sums[MEND].priced.total)
+    except Refused as refusal:
+        said.append(refusal.sentence)
+    return said
+
+
+def check_deposit(lines: Sequence[dict[str, Any]], deposit: Decimal | None, most: Decimal) -> None:
+    """A deposit is for a part that is ordered for this one job, and never above the total. Raises Refused."""
+    if not deposit:
+        return
+    if not has_special(lines):
+        raise Refused(
+            "A deposit is only for a special part, ordered for this one job. None is on the quote.",
+            field="deposit",
+        )
+    if deposit > most:
+        raise Refused(f"A deposit cannot be above the total of {most}.", field="deposit")
+
+
+def has_special(lines: Sequence[dict[str, Any]]) -> bool:
+    """Whether the repair itself, extras apart, takes a part that is ordered for one job."""
+    own = [
+        line["part"]
+        for line in lines
+        if line.get("part") and not line.get("extra") and line.get("choice", MEND) == MEND
+    ]
+    return Part.objects.filter(pk__in=own, special=True).exists()
 
 
 def next_revision(order: Order) -> int:
@@ -152,14 +192,22 @@ def valid_until(rates: Rates, head: Letterhead, at: dt.datetime) -> dt.datetime:
 
 
 def short_parts(lines: list[dict[str, Any]]) -> list[str]:
-    """A sentence for each part the bin is short of."""
+    """A sentence for each part the bin is short of; only one of the choices will be done."""
     wanted: dict[int, int] = {}
-    for line in lines:
-        if line.get("part"):
-            wanted[line["part"]] = wanted.get(line["part"], 0) + int(Decimal(line.get("quantity") or "1"))
+    for choice in WORK:
+        for part_id, pieces in _pieces(lines, choice).items():
+            wanted[part_id] = max(wanted.get(part_id, 0), pieces)
     parts = Part.objects.in_bulk(list(wanted))
     return [
         f"{part.number} {part.name}: {wanted[pk]} wanted, {part.free} free in the bin."
         for pk, part in sorted(parts.items())
         if part.free < wanted[pk]
     ]
+
+
+def _pieces(lines: list[dict[str, Any]], choice: str) -> Counter[int]:
+    pieces: Counter[int] = Counter()
+    for line in lines:
+        if line.get("part") and line.get("choice", MEND) == choice:
+            pieces[line["part"]] += int(Decimal(line.get("quantity") or "1"))
+    return pieces

@@ -3,6 +3,7 @@
 import datetime as dt
 import hashlib
 import secrets
+from decimal import Decimal
 from typing import Any
 
 from django.db import IntegrityError, transaction
@@ -15,7 +16,8 @@ from intake.models import Letterhead, Order, Person
 from intake.stations import Station
 from quotes import decisions
 from quotes.drafts import Preview, draft_of, preview, valid_until
-from quotes.models import Finding, Part, Quote, QuoteDraft, QuoteEnd, QuoteLine, Rates
+from quotes.freezing import freeze_choices
+from quotes.models import Finding, Quote, QuoteDraft, QuoteEnd, Rates
 from quotes.refusals import Refused
 
 
@@ -32,8 +34,8 @@ def send(*, order: Order, seen_version: int, seen_draft: int, by: Person, at: dt
     if draft.version != seen_draft:
         raise Refused("The quote was changed in another window. Please look at it once more.")
     worked = preview(draft, at=at)
-    if not any(line.kind == "labour" for line in worked.priced.lines):
-        raise Refused("Add the labour first: a quote without work has nothing to mend.", field="lines")
+    if worked.missing:
+        raise Refused(worked.missing[0], field="lines")
     quote = _freeze(order, draft, worked, by, at)
     for older in order.quotes.exclude(pk=quote.pk).filter(end__isnull=True):
         end_quote(older, why=QuoteEnd.Why.SUPERSEDED, at=at)
@@ -92,6 +94,7 @@ def _freeze(order: Order, draft: QuoteDraft, worked: Preview, by: Person, at: dt
         back_total=worked.choices.back.total,
         recycle_total=worked.choices.recycle.total,
         no_fix_total=worked.choices.no_fix.total,
+        deposit=draft.deposit or Decimal(0),
         shop_cost=worked.priced.shop_cost,
         warranty_days=worked.shown["warranty_days"],
         promise=draft.promise,
@@ -101,31 +104,8 @@ def _freeze(order: Order, draft: QuoteDraft, worked: Preview, by: Person, at: dt
         shown=worked.shown,
         digest=digest_of(worked.shown),
     )
-    _write_lines(quote, draft, worked)
+    freeze_choices(quote, worked)
     return quote
-
-
-def _write_lines(quote: Quote, draft: QuoteDraft, worked: Preview) -> None:
-    parts = Part.objects.in_bulk([line["part"] for line in draft.lines if line.get("part")])
-    for number, line in enumerate(worked.priced.lines, start=1):
-        what, _, pk = line.ref.partition(":")
-        part = parts.get(int(pk)) if what == "part" else None
-        QuoteLine.objects.create(
-            quote=quote,
-            number=number,
-            kind=line.kind,
-            text=line.text[:200],
-            quantity=line.quantity,
-            unit_price=line.unit_price,
-            net=line.net,
-            tax_percent=line.rate,
-            unit_cost=line.cash_cost / line.quantity,
-            minutes=int(line.minutes),
-            part=part,
-            remedy_id=int(pk) if what == "remedy" else None,
-            condition=part.get_condition_display() if part else "",
-            why=line.why[:300],
-        )
 
 
 def digest_of(shown: dict[str, Any]) -> str:

@@ -1,16 +1,19 @@
 """What a quote shows: one plain dictionary that page, letter and paper all read, and whose digest is decided on."""
 
 import datetime as dt
+from collections.abc import Mapping
+from decimal import Decimal
 from typing import Any
 
 from intake.models import Letterhead, Order
+from intake.money import quantize
+from quotes import choice_words
+from quotes.choice_sums import MEND, Sums
 from quotes.models import Finding, QuoteDraft, Rates
-from quotes.pricing import Choices, Priced
+from quotes.pricing import Line, Priced
+from quotes.revisions import changes_since, former
 
-RECYCLE_WORDS = (
-    "We wipe what can be wiped, destroy the storage if it cannot be, and hand the rest to a recycler. "
-    "Nothing comes back to you."
-)
+RECYCLE_WORDS = choice_words.RECYCLE
 
 
 def shown_of(
@@ -18,15 +21,15 @@ def shown_of(
     order: Order,
     finding: Finding,
     draft: QuoteDraft,
-    priced: Priced,
-    options: Choices,
+    sums: Mapping[str, Sums],
     rates: Rates,
     head: Letterhead,
     revision: int,
     valid_until: dt.datetime,
     agreed_before: bool,
 ) -> dict[str, Any]:
-    """Everything the customer decides on; amounts as text, moments as ISO 8601 in UTC."""
+    """Everything the customer decides on; amounts as text, moments as ISO 8601 in UTC. `sums` are of what is offered."""
+    mend, before = sums[MEND], former(order)
     return {
         "order": order.code,
         "revision": revision,
@@ -39,16 +42,20 @@ def shown_of(
             "idea_words": finding.idea_words,
         },
         "words": draft.words,
-        **_money(priced, rates),
-        "choices": _choices(options, agreed_before),
+        **_money(mend.priced, rates),
+        "choices": _choices(draft, sums, rates, head, agreed_before=agreed_before),
+        "extras": _extras(draft, sums),
+        "deposit": _deposit(draft, order.currency),
         "no_fix": {
-            "total": str(options.no_fix.total),
-            "made_of": options.no_fix.why,
+            "total": str(mend.ends.no_fix.total),
+            "made_of": mend.ends.no_fix.why,
             "words": head.no_fix_words,
         },
         "promise": draft.promise.isoformat() if draft.promise else "",
         "valid_until": valid_until.isoformat(),
-        "warranty_days": rates.warranty_days,
+        "warranty_days": warranty_days(MEND, draft.choices.get(MEND, {}), rates),
+        "replaces": before.revision if before else 0,
+        "changes": changes_since(before, mend.priced, inclusive=rates.tax_inclusive) if before else [],
         **_words(head),
         "photos": _photos(order),
     }
@@ -70,16 +77,7 @@ def _words(head: Letterhead) -> dict[str, Any]:
 def _money(priced: Priced, rates: Rates) -> dict[str, Any]:
     return {
         "currency": priced.currency,
-        "lines": [
-            {
-                "kind": line.kind,
-                "text": line.text,
-                "quantity": str(line.quantity),
-                "amount": str(line.gross if rates.tax_inclusive else line.net),
-                "still_charged": line.still_charged and line.kind != "post",
-            }
-            for line in priced.lines
-        ],
+        "lines": [_line(line, rates) for line in priced.lines],
         "taxes": [
             {"name": group.name, "rate": str(group.rate), "base": str(group.base), "tax": str(group.tax)}
             for group in priced.tax_groups
@@ -92,30 +90,107 @@ def _money(priced: Priced, rates: Rates) -> dict[str, Any]:
     }
 
 
-def _choices(options: Choices, agreed_before: bool) -> list[dict[str, str]]:
-    mend = {"choice": "mend", "label": "Mend it", "total": str(options.mend.total), "words": ""}
+def _line(line: Line, rates: Rates) -> dict[str, Any]:
+    return {
+        "kind": line.kind,
+        "text": line.text,
+        "quantity": str(line.quantity),
+        "amount": str(line.gross if rates.tax_inclusive else line.net),
+        "still_charged": line.still_charged and line.kind != "post",
+    }
+
+
+def _choices(
+    draft: QuoteDraft, sums: Mapping[str, Sums], rates: Rates, head: Letterhead, *, agreed_before: bool
+) -> list[dict[str, Any]]:
+    work = [_work(draft, sums[name], rates, head) for name in sums]
     if agreed_before:
-        return [
-            {**mend, "label": "Mend both faults"},
-            {
-                "choice": "first",
-                "label": "Finish only the first job",
-                "total": "",
-                "words": "Your first agreement stands, at its price.",
-            },
-        ]
+        both = {**work[0], "label": "Mend both faults"}
+        return [both, _plain("first", total=None, words=choice_words.FIRST)]
+    ends = sums[MEND].ends
     return [
-        mend,
-        {
-            "choice": "back",
-            "label": "Send it back as it is",
-            "total": str(options.back.total),
-            "words": options.back.why,
-        },
-        {
-            "choice": "recycle",
-            "label": "Recycle it",
-            "total": str(options.recycle.total),
-            "words": RECYCLE_WORDS,
-        },
+        *work,
+        _plain("back", total=ends.back.total, words=ends.back.why),
+        _plain("recycle", total=ends.recycle.total, words=RECYCLE_WORDS),
     ]
+
+
+def _plain(name: str, *, total: Decimal | None, words: str) -> dict[str, Any]:
+    return {
+        "choice": name,
+        "label": choice_words.LABELS[name],
+        "total": "" if total is None else str(total),
+        "words": words,
+        "data_words": choice_words.DATA_WORDS[name],
+    }
+
+
+def _work(draft: QuoteDraft, sums: Sums, rates: Rates, head: Letterhead) -> dict[str, Any]:
+    given, priced = draft.choices.get(sums.choice, {}), sums.priced
+    said = choice_words.words_of(sums.choice, given, no_fix_words=head.no_fix_words)
+    mend = draft.promise.isoformat() if draft.promise else ""
+    return {
+        "choice": sums.choice,
+        "label": said.label,
+        "total": str(priced.total),
+        "words": "",
+        "net": str(priced.net),
+        "tax": str(priced.tax),
+        "lines": [{**_line(row.line, rates), "extra": row.extra} for row in sums.lines],
+        "taxes": [
+            {
+                "name": group.name,
+                "rate": str(group.rate),
+                "category": group.category,
+                "reason": group.reason,
+                "base": str(group.base),
+                "tax": str(group.tax),
+            }
+            for group in priced.tax_groups
+            if group.tax or group.reason
+        ],
+        "promise": mend if sums.choice == MEND else given.get("promise") or mend,
+        "warranty_days": warranty_days(sums.choice, given, rates),
+        "chance": said.chance,
+        "data_words": said.data_words,
+        "fails_words": said.fails_words,
+        "no_fix_total": str(sums.ends.no_fix.total),
+        "totals": {key: str(total) for key, total in sums.totals.items()},
+    }
+
+
+def warranty_days(choice: str, given: Mapping[str, Any], rates: Rates) -> int:
+    """The days of the draft; else those of the rates for a repair, and none for what promises nothing."""
+    typed = given.get("warranty_days")
+    if typed not in (None, ""):
+        return int(typed)
+    return rates.warranty_days if choice == MEND else 0
+
+
+def _extras(draft: QuoteDraft, sums: Mapping[str, Sums]) -> list[dict[str, Any]]:
+    names = extra_names(draft.lines)
+    found = []
+    for key in sorted(names):
+        having = [name for name, row in sums.items() if key in row.totals]
+        if having:
+            amounts = {name: str(sums[name].more(key)) for name in having}
+            found.append({"key": key, "text": names[key], "choices": having, "amounts": amounts})
+    return found
+
+
+def extra_names(lines: list[dict[str, Any]]) -> dict[str, str]:
+    """The optional extras of a draft: key to the text that names it."""
+    names: dict[str, str] = {}
+    for line in lines:
+        if line.get("extra"):
+            names.setdefault(line["extra"], line.get("extra_text") or line.get("text") or "Extra")
+    return names
+
+
+def _deposit(draft: QuoteDraft, currency: str) -> dict[str, str] | None:
+    if not draft.deposit:
+        return None
+    return {
+        "amount": str(quantize(draft.deposit, currency)),
+        "words": draft.deposit_words or choice_words.DEPOSIT,
+    }

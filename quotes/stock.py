@@ -14,6 +14,7 @@ from intake import history
 from intake.history import in_turn
 from intake.lifecycle import Actor
 from intake.models import Order
+from quotes.agreed import agreed_lines
 from quotes.models import Move, Part, Quote
 from quotes.refusals import NotEnough, Refused
 
@@ -103,7 +104,8 @@ def put_aside(*, order: Order, quote: Quote, by: Actor, at: dt.datetime) -> list
         fitted[move.part_id] = fitted.get(move.part_id, 0) - move.on_hand_change
     have, missing = Counter(set_aside(order)), []
     have.update(fitted)
-    for line in quote.lines.filter(part__isnull=False).select_related("part").order_by("part_id", "number"):
+    agreed = [line for line in agreed_lines(quote.decision) if line.part is not None]
+    for line in sorted(agreed, key=lambda line: (line.part_id, line.number)):
         # Two lines may want the same part: what one line has, the next has not.
         taken = min(int(line.quantity), max(have[line.part_id], 0))
         have[line.part_id] -= taken

@@ -18,7 +18,7 @@ from django.db.models import Q
 
 from intake.letters import readable
 from intake.models import Letter, LetterTry
-from intake.paper_files import PaperMissing, content, stored_path
+from intake.paper_files import PaperMissing, content, content_type, stored_path
 from intake.waking import set_waker, wake
 
 __all__ = ["drain", "set_waker", "wake"]
@@ -119,7 +119,7 @@ def render(letter: Letter) -> EmailMultiAlternatives:
     if letter.html:
         mail.attach_alternative(readable(letter, "html"), "text/html")
     for paper in letter.papers.all():
-        mail.attach(paper.file_name, content(paper, at=now()), "application/pdf")
+        mail.attach(paper.file_name, content(paper, at=now()), content_type(paper))
     for number, photo in enumerate(letter.photos.all(), start=1):
         path = stored_path(photo.sha256, folder="photos", suffix=".jpg")
         mail.attach(f"photo-{number}.jpg", path.read_bytes(), "image/jpeg")

@@ -18,18 +18,34 @@ from intake.papers.html import PaperError
 
 Maker = Callable[[Paper], bytes]
 _makers: dict[str, Maker] = {}
+_suffixes: dict[str, str] = {}
+
+CONTENT_TYPES = {".pdf": "application/pdf", ".xml": "application/xml"}
 
 
 class PaperMissing(Exception):
     """The file cannot be had; the message says why in one sentence."""
 
 
-def register(name: str, maker: Maker) -> None:
+def register(name: str, maker: Maker, *, suffix: str = ".pdf") -> None:
+    """Let `maker` draw the papers of that name. `suffix` says what its files are: one of CONTENT_TYPES."""
+    if suffix not in CONTENT_TYPES:
+        raise ValueError(f"A paper's file ends in one of {', '.join(CONTENT_TYPES)}.")
     _makers[name] = maker
+    _suffixes[name] = suffix
 
 
 def makers() -> frozenset[str]:
     return frozenset(_makers)
+
+
+def suffix_of(paper: Paper) -> str:
+    return _suffixes.get(paper.maker, ".pdf")
+
+
+def content_type(paper: Paper) -> str:
+    """How a paper's file is named to a browser or a mail reader."""
+    return CONTENT_TYPES[suffix_of(paper)]
 
 
 def store(content: bytes, *, folder: str, suffix: str) -> str:
@@ -64,10 +80,10 @@ def content(paper: Paper, *, at: dt.datetime) -> bytes:
     """
     if not paper.sha256:
         drawn = _draw(paper)
-        digest = store(drawn, folder="papers", suffix=".pdf")
+        digest = store(drawn, folder="papers", suffix=suffix_of(paper))
         Paper.objects.filter(pk=paper.pk, sha256="").update(sha256=digest, made_at=at, bytes_long=len(drawn))
         paper.refresh_from_db(fields=["sha256", "made_at", "bytes_long"])
-    path = stored_path(paper.sha256, folder="papers", suffix=".pdf")
+    path = stored_path(paper.sha256, folder="papers", suffix=suffix_of(paper))
     try:
         return path.read_bytes()
     except OSError as fault:

@@ -1,20 +1,16 @@
-"""From rows to the first floor's papers: quote, receipt of the answer, invoice, credit note."""
+"""From rows to the first floor's papers: quote and receipt of the answer; invoices are made next door."""
 
-import datetime as dt
 from decimal import Decimal
-from zoneinfo import ZoneInfo
 
 from intake.makers import chain_head, customer_name, head_of, snaps
 from intake.models import Paper, Photo
 from intake.paper_files import register
-from quotes.models import Decision, Finding, Invoice, Quote
+from quotes import invoice_makers
+from quotes.models import Decision, Finding, Quote
 from quotes.papers.decision_receipt import DecisionReceipt, decision_receipt_pdf
-from quotes.papers.invoice import InvoicePaper, PaymentRow, invoice_pdf
 from quotes.papers.lines import PricedLine, TaxRow
 from quotes.papers.quote import QuotePaper, ReadingRow, quote_pdf
 from quotes.reading_words import amount, should_be
-
-RIGHTS = "Your rights by law stay as they are."
 
 
 def idea_answered(finding: Finding) -> str:
@@ -123,52 +119,7 @@ def _decision_receipt(paper: Paper) -> bytes:
     )
 
 
-def _invoice(paper: Paper) -> bytes:
-    invoice = Invoice.objects.select_related("order__device", "letterhead", "quote", "credit_of").get(
-        pk=paper.ref
-    )
-    zone = ZoneInfo(invoice.letterhead.zone)
-    paid = [row for row in invoice.order.payments.all() if row.at <= invoice.issued_at]
-    balance = invoice.total - sum((row.amount for row in paid), Decimal(0))
-    return invoice_pdf(
-        InvoicePaper(
-            head=head_of(invoice.letterhead),
-            number=invoice.number,
-            code=invoice.order.code,
-            device=invoice.order.device.what,
-            customer=tuple(invoice.to_lines) or (invoice.to_name,),
-            issued=_day(invoice.issued_at, zone),
-            supplied=_day(invoice.issued_at, zone),
-            due=invoice.due if invoice.kind == "invoice" else None,
-            lines=tuple(
-                PricedLine(line.text, line.quantity, line.unit_price, line.net, line.tax_percent)
-                for line in invoice.lines.all()
-            ),
-            taxes=_tax_rows([group for group in invoice.tax_groups if Decimal(group["tax"])]),
-            net=invoice.net,
-            tax=invoice.tax,
-            total=invoice.total,
-            balance=balance,
-            payments=tuple(
-                PaymentRow(_day(row.at, zone), row.get_kind_display(), row.amount) for row in paid
-            ),
-            credit_of=invoice.credit_of.number if invoice.credit_of else "",
-            why=invoice.why if invoice.kind == "credit" else "",
-            reference=invoice.reference,
-            bank_account=invoice.letterhead.bank_account,
-            quote_words=f"As agreed on quote revision {invoice.quote.revision}." if invoice.quote else "",
-            rights_words=RIGHTS,
-            tax_name=invoice.tax_groups[0]["name"] if invoice.tax_groups else "Tax",
-        )
-    )
-
-
-def _day(moment: dt.datetime, zone: ZoneInfo) -> dt.date:
-    return moment.astimezone(zone).date()
-
-
 def register_all() -> None:
     register("quote", _quote)
     register("decision_receipt", _decision_receipt)
-    register("invoice", _invoice)
-    register("credit_note", _invoice)
+    invoice_makers.register_all()

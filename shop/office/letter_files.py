@@ -59,11 +59,13 @@ def paper_answer(letter: Letter, pk: int) -> HttpResponse:
     if paper is None:
         raise Http404("No such paper.")
     try:
-        pdf = paper_files.content(paper, at=now())
+        drawn = paper_files.content(paper, at=now())
     except paper_files.PaperMissing as fault:
         raise Http404(str(fault)) from fault
-    answer = HttpResponse(pdf, content_type="application/pdf")
-    answer.headers["Content-Disposition"] = content_disposition_header(False, paper.file_name) or "inline"
+    kind = paper_files.content_type(paper)
+    answer = HttpResponse(drawn, content_type=kind)
+    kept = kind != "application/pdf"
+    answer.headers["Content-Disposition"] = content_disposition_header(kept, paper.file_name) or "inline"
     return _private(answer)
 
 

@@ -11,17 +11,22 @@ from intake.models import Paper
 from shop.access import now, order_for_staff, staff_only
 from shop.makers import sheet_pdf
 
+PDF = "application/pdf"
+
 
 @require_safe
 @staff_only
 def paper(request: HttpRequest, paper_id: int) -> HttpResponse:
-    """Drawn at first need. A sandbox would keep the browser's own viewer out, so the PDF goes without one."""
+    """Drawn at first need. A sandbox would keep the browser's own viewer out, so the PDF goes without one.
+
+    What is no PDF is kept as a file and never shown.
+    """
     row = get_object_or_404(Paper, pk=paper_id)
     try:
-        pdf = paper_files.content(row, at=now())
+        drawn = paper_files.content(row, at=now())
     except paper_files.PaperMissing as fault:
         raise Http404(str(fault)) from fault
-    return _served(pdf, row.file_name)
+    return _served(drawn, row.file_name, kind=paper_files.content_type(row))
 
 
 @require_safe
@@ -32,9 +37,9 @@ def sheet_on_paper(request: HttpRequest, code: str) -> HttpResponse:
     return _served(sheet_pdf(order, at=now()), f"{order.code}-sheet.pdf")
 
 
-def _served(pdf: bytes, name: str) -> HttpResponse:
-    answer = HttpResponse(pdf, content_type="application/pdf")
-    answer.headers["Content-Disposition"] = content_disposition_header(False, name) or "inline"
+def _served(drawn: bytes, name: str, *, kind: str = PDF) -> HttpResponse:
+    answer = HttpResponse(drawn, content_type=kind)
+    answer.headers["Content-Disposition"] = content_disposition_header(kind != PDF, name) or "inline"
     answer.headers["X-Content-Type-Options"] = "nosniff"
     answer.headers["Cross-Origin-Resource-Policy"] = "same-origin"
     answer.headers["Cache-Control"] = "private, no-store"

@@ -1,7 +1,7 @@
 """One decision for one quote, on the digest of exactly what was shown."""
 
 import datetime as dt
-from dataclasses import dataclass, field
+from decimal import Decimal
 
 from django.db import IntegrityError, transaction
 
@@ -9,33 +9,15 @@ from intake import history, letters, lifecycle, wording
 from intake.history import in_turn
 from intake.house import house
 from intake.lifecycle import CLOCK, CUSTOMER, Actor, staff
-from intake.models import CustomerLink, Order, Paper, Person
+from intake.models import Order, Paper
 from intake.stations import Outcome, SlipReason, Station
-from quotes import billing, stock
+from quotes import billing, deposits, stock
+from quotes.agreed import agreed_promise, agreed_quote
+from quotes.answering import Answer, check, total_of
 from quotes.models import Decision, DecisionStop, Quote, QuoteEnd
 from quotes.refusals import AlreadyDecided, BeingRewritten, Lapsed, Refused, Superseded
 
-
-@dataclass(frozen=True)
-class Answer:
-    """What was answered and how it came in. `digest` is that of the page the person saw."""
-
-    choice: str
-    typed_name: str
-    digest: str
-    button: str
-    channel: str = "link"
-    consents: list[str] = field(default_factory=list)
-    link: CustomerLink | None = None
-    noted_by: Person | None = None
-    from_address: str = ""
-    agent: str = ""
-
-
-def agreed_quote(order: Order) -> Quote | None:
-    """The newest quote answered with a yes: what may be repaired and billed."""
-    agreed = order.quotes.filter(decision__choice=Decision.Choice.MEND, decision__stop__isnull=True)
-    return agreed.order_by("-revision").first()
+__all__ = ["Answer", "agree_by_limit", "agreed_quote", "decide", "open_quote", "stop_before_work"]
 
 
 def open_quote(order: Order) -> Quote | None:
@@ -53,7 +35,7 @@ def decide(*, quote: Quote, answer: Answer, at: dt.datetime) -> Decision:
 
     Raises AlreadyDecided, Superseded, BeingRewritten, Lapsed, Refused.
     """
-    _check(quote, answer)
+    check(quote, answer)
     order = Order.objects.select_for_update().get(pk=quote.order_id)
     _still_open(quote, order, answer, at)
     try:
@@ -73,19 +55,9 @@ def decide(*, quote: Quote, answer: Answer, at: dt.datetime) -> Decision:
         at=at,
         letterhead=quote.letterhead,
     )
-    follow = {"mend": _mend, "back": _back, "recycle": _recycle, "first": _first_only}[answer.choice]
+    follow = {"back": _back, "recycle": _recycle, "first": _first_only}.get(answer.choice, _begin)
     follow(order, decision, paper, at)
     return decision
-
-
-def _check(quote: Quote, answer: Answer) -> None:
-    offered = {choice["choice"] for choice in quote.shown["choices"]}
-    if answer.choice not in offered:
-        raise Refused("Please pick one of the answers.", field="choice")
-    if not answer.typed_name.strip():
-        raise Refused("Please type your name. It stands for your signature.", field="typed_name")
-    if answer.choice == "recycle" and "wipe" not in answer.consents:
-        raise Refused("Please tick that we may wipe and recycle it.", field="consents")
 
 
 def _still_open(quote: Quote, order: Order, answer: Answer, at: dt.datetime) -> None:
@@ -105,18 +77,21 @@ def _still_open(quote: Quote, order: Order, answer: Answer, at: dt.datetime) -> 
 
 
 def _write(quote: Quote, answer: Answer, at: dt.datetime) -> Decision:
-    amounts = {"mend": quote.total, "back": quote.back_total, "recycle": quote.recycle_total}
-    before = agreed_quote(quote.order)
     decision = Decision.objects.create(
         quote=quote,
         choice=answer.choice,
         channel=answer.channel,
         digest=answer.digest,
-        amount=amounts.get(answer.choice, before.total if before else quote.total),
+        amount=_amount(quote, answer),
         currency=quote.currency,
         typed_name=answer.typed_name.strip()[:120],
         button=answer.button[:120],
         consents=answer.consents,
+        consent_texts=answer.consent_texts,
+        extras=sorted(set(answer.extras)),
+        called_number=answer.called_number.strip()[:40],
+        spoken_at=answer.spoken_at,
+        conditions=answer.conditions.strip()[:300],
         link=answer.link,
         noted_by=answer.noted_by,
         from_address=answer.from_address[:64],
@@ -134,10 +109,20 @@ def _write(quote: Quote, answer: Answer, at: dt.datetime) -> Decision:
             "channel": answer.channel,
             "digest": answer.digest,
             "amount": str(decision.amount),
+            **({"extras": decision.extras} if decision.extras else {}),
             "name": history.sealed(quote.order, decision.typed_name),
         },
     )
     return decision
+
+
+def _amount(quote: Quote, answer: Answer) -> Decimal:
+    """What the answer costs in all; of 'first' what was agreed before."""
+    total = total_of(quote, answer.choice, answer.extras)
+    if total is not None:
+        return total
+    before = agreed_quote(quote.order)
+    return before.decision.amount if before is not None else quote.total
 
 
 def _who(decision: Decision) -> Actor:
@@ -162,11 +147,12 @@ def _tell(
     )
 
 
-def _mend(order: Order, decision: Decision, paper: Paper, at: dt.datetime) -> None:
+def _begin(order: Order, decision: Decision, paper: Paper, at: dt.datetime) -> None:
+    """A yes to work of any kind: parts aside, on to 60, held where a part or the deposit is still to come."""
     who = _who(decision)
     stock.release_all(order=order, why="a new revision was agreed", by=who, at=at)
     missing = stock.put_aside(order=order, quote=decision.quote, by=who, at=at)
-    promise = decision.quote.promise
+    promise = agreed_promise(decision)
     Order.objects.filter(pk=order.pk).update(promise=promise, first_promise=order.first_promise or promise)
     lifecycle.advance(
         order,
@@ -174,13 +160,22 @@ def _mend(order: Order, decision: Decision, paper: Paper, at: dt.datetime) -> No
         seen_version=order.version,
         by=who,
         at=at,
-        note=f"Agreed, {wording.money(decision.amount, decision.currency, house().locale)}, {decision.get_channel_display().lower()}.",
+        note=f"Agreed{_what(decision)}, {wording.money(decision.amount, decision.currency, house().locale)}, {decision.get_channel_display().lower()}.",
         facts={"revision": decision.quote.revision},
     )
     if missing:
         lifecycle.hold(order, reason=SlipReason.PART, by=CLOCK, at=at, note=" ".join(missing))
+    deposits.ask(order=order, at=at)
     kind = "agreed_by_limit" if decision.channel == Decision.Channel.LIMIT else "agreed"
     _tell(order, decision, kind, [paper], at)
+
+
+def _what(decision: Decision) -> str:
+    """What was agreed beyond a plain repair, as the sheet says it."""
+    words = "" if decision.choice == Decision.Choice.MEND else f": {decision.get_choice_display().lower()}"
+    named = {row["key"]: row["text"] for row in decision.quote.shown.get("extras") or ()}
+    taken = ", ".join(named.get(key, key) for key in decision.extras)
+    return f"{words} with {taken}" if taken else words
 
 
 def _back(order: Order, decision: Decision, paper: Paper, at: dt.datetime) -> None:

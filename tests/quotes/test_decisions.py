@@ -22,6 +22,10 @@ def quote(technician, at, remedy, part):
     return at_go_ahead(by=technician, at=at, remedy=remedy, part=part)
 
 
+def spoken(at, **other):
+    return {"called_number": "555-0101", "spoken_at": at, "conditions": "none", **other}
+
+
 def answer(quote, at, choice="mend", name="Mara Ellwick", **other):
     given = {"choice": choice, "typed_name": name, "digest": quote.digest, "button": "Yes", **other}
     return decisions.decide(quote=quote, answer=Answer(**given), at=at)
@@ -177,7 +181,7 @@ def test_two_orders_want_the_last_pieces_and_one_waits(technician, at, remedy, p
 
 
 def test_answer_by_phone_names_who_noted_it(quote, technician, at):
-    decision = answer(quote, at, channel="phone", noted_by=technician)
+    decision = answer(quote, at, channel="phone", noted_by=technician, **spoken(at))
     order = Order.objects.get(pk=quote.order_id)
     assert decision.noted_by == technician
     assert order.lines.get(station=Station.GO_AHEAD).signed_by == technician
@@ -185,7 +189,7 @@ def test_answer_by_phone_names_who_noted_it(quote, technician, at):
 
 def test_answer_by_phone_without_a_name_of_staff_is_refused_by_the_table(quote, at):
     with pytest.raises(IntegrityError), transaction.atomic():
-        answer(quote, at, channel="phone")
+        answer(quote, at, channel="phone", **spoken(at))
 
 
 def test_decision_refuses_every_change(quote, at):

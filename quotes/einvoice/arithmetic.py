@@ -19,14 +19,13 @@ NOUGHT = Decimal(0)
 
 def wrong_with(facts: InvoiceFacts) -> list[str]:
     """Every reason why these facts make no sound electronic invoice, as sentences; [] when they do."""
-    found = [*_missing(facts)]
     if facts.currency not in MINOR_UNITS:
-        return [*found, f"The currency {facts.currency or '(none)'} is not known here."]
+        return [f"The currency {facts.currency or '(none)'} is not known here."]
     endless = [*_endless(facts)]
     if endless:
-        return [*found, *endless]
+        return endless
     return [
-        *found,
+        *_missing(facts),
         *_digits(facts),
         *_lines(facts),
         *_sums(facts),

@@ -29,7 +29,8 @@ def terms(facts: InvoiceFacts) -> dict[str, Any]:
         "BT-9": facts.due,
         "BT-14": _words(facts.order_code),
         "BT-20": _words(facts.terms),
-        "BT-72": facts.supplied,
+        # Without any day the writer leaves an empty element that the schema refuses.
+        "BT-72": facts.supplied or facts.issued,
         "BG-1": [{"BT-22": _words(facts.note)}] if facts.note.strip() else [],
         "BG-3": [_credited(facts)] if facts.credit_of else [],
         "BG-4": _seller(facts),

@@ -6,7 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from intake.money import minor_units
-from quotes.price_shapes import Policy, Priced
+from quotes.price_shapes import DocumentLine, Line, Policy, Priced
 from quotes.tax import TaxGroup, exact_tax
 from quotes.unit_prices import plain
 
@@ -25,9 +25,9 @@ def explain(priced: Priced, policy: Policy) -> list[Step]:
 
     `policy` is the one it was priced with. Amounts are without tax up to the taxes, also where prices hold it.
     """
-    steps = [Step(line.text, line.net, line.why) for line in priced.lines]
-    steps += [Step(item.text, -item.net, item.why) for item in priced.allowances]
-    steps += [Step(item.text, item.net, item.why) for item in priced.charges]
+    steps = [Step(line.text, line.net, _why(line, policy)) for line in priced.lines]
+    steps += [Step(item.text, -item.net, _why(item, policy)) for item in priced.allowances]
+    steps += [Step(item.text, item.net, _why(item, policy)) for item in priced.charges]
     line_sum = _added([line.net for line in priced.lines], priced.line_sum)
     steps.append(Step("Sum of the lines", priced.line_sum, line_sum))
     if priced.allowances or priced.charges:
@@ -45,6 +45,10 @@ def explain(priced: Priced, policy: Policy) -> list[Step]:
     steps.append(Step("Total", priced.total, _total(priced)))
     steps.append(Step("To pay", priced.payable, _payable(priced, policy)))
     return steps
+
+
+def _why(item: Line | DocumentLine, policy: Policy) -> str:
+    return f"{item.why} Without it: {item.net}." if policy.tax_inclusive and item.rate else item.why
 
 
 def _added(amounts: Sequence[Decimal], total: Decimal) -> str:

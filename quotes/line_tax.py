@@ -11,6 +11,7 @@ from quotes.tax import share_out
 from quotes.tax_rules import (
     CATEGORIES,
     DEFAULT_REASONS,
+    TAX_KINDS,
     WITH_RATE,
     ProfileError,
     TaxedLine,
@@ -33,6 +34,11 @@ class Item:
 
 def treatments(lines: Sequence[LineInput], amounts: Sequence[Decimal], policy: Policy) -> list[Treatment]:
     """One for each line. Raises PricingError where the profile has no answer, or a category and a rate disagree."""
+    for line in lines:
+        if line.tax_kind and line.tax_kind not in TAX_KINDS:
+            raise PricingError(f"{line.text}: the tax knows no kind called {line.tax_kind!r}.")
+        if line.tax_category and line.tax_category not in CATEGORIES:
+            raise PricingError(f"{line.text}: there is no tax category {line.tax_category!r}.")
     kinds = [line.tax_kind or line.kind for line in lines]
     if policy.tax_profile is None:
         found = [_by_rates(kind, line.kind, policy) for kind, line in zip(kinds, lines, strict=True)]
@@ -99,8 +105,6 @@ def _amount(item: DocumentItem, line_sum: Decimal, policy: Policy) -> tuple[Deci
             raise PricingError(f"{item.text}: amounts and percents here are nought or more.")
     if (item.amount is None) == (item.percent is None):
         raise PricingError(f"{item.text}: give an amount or a percent, and not both.")
-    if item.tax_category and item.tax_category not in CATEGORIES:
-        raise PricingError(f"{item.text}: there is no tax category {item.tax_category!r}.")
     if item.percent is None:
         amount = quantize(item.amount or Decimal(0), policy.currency)
         return amount, f"Amount as set: {amount}.", None

@@ -8,7 +8,6 @@ from decimal import Decimal
 
 from intake.money import quantize
 from quotes.price_shapes import KINDS, LineInput, Policy, PricingError
-from quotes.tax_rules import CATEGORIES, TAX_KINDS
 
 
 @dataclass(frozen=True)
@@ -150,10 +149,6 @@ def _check(line: LineInput) -> None:
                 raise PricingError(f"{line.text}: that is not a number.")
     if line.kind not in KINDS:
         raise PricingError(f"{line.text}: there is no kind of line called {line.kind!r}.")
-    if line.tax_kind and line.tax_kind not in TAX_KINDS:
-        raise PricingError(f"{line.text}: the tax knows no kind called {line.tax_kind!r}.")
-    if line.tax_category and line.tax_category not in CATEGORIES:
-        raise PricingError(f"{line.text}: there is no tax category {line.tax_category!r}.")
     if line.quantity <= 0 or line.per <= 0:
         raise PricingError(f"{line.text}: the quantity must be more than nought.")
     if line.unit_price is not None and line.unit_price < 0 and line.kind != "fee":

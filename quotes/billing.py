@@ -1,63 +1,41 @@
-"""Invoices, credit notes, and what is still owed.
+"""What is billed: the agreed quote line for line, or what was told to be owed when nothing was mended.
 
-An invoice comes only after a signed test or a no fix, never exceeds what was agreed, and is never changed:
-what is wrong is put right by a credit note.
+An invoice comes only after a signed test or a no fix, never exceeds what was agreed (or what the shop's overrun rule allows
+on top of it), and is never changed: what is wrong is put right by a credit note (`quotes.credits`).
 """
 
 import datetime as dt
-import zoneinfo
 from collections.abc import Sequence
+from dataclasses import replace
 from decimal import Decimal
 
-from django.db.models import Sum
-
-from intake import codes, history, letters
-from intake.addressing import address_lines
 from intake.history import in_turn
-from intake.models import Letterhead, Order, Paper, Person
-from intake.money import quantize
-from quotes.models import Invoice, InvoiceLine, NumberSeries, Quote, QuoteLine, Rates
-from quotes.policies import policy_of
-from quotes.pricing import LineInput, Priced, price
+from intake.models import Order, Person
+from quotes.agreed import agreed_lines, agreed_quote, fee_told
+from quotes.ceilings import ceiling_of, told_total
+from quotes.credits import credit, is_credited_whole
+from quotes.issuing import groups_as_text, issue, papers_of
+from quotes.models import BillAddition, Decision, Invoice, Quote, QuoteLine, Rates
+from quotes.numbers import next_number
+from quotes.owed import balance, deposit_held
+from quotes.policies import policy_for
+from quotes.pricing import KINDS, LineInput, Priced, PricingError, price
 from quotes.refusals import Refused
+
+__all__ = [
+    "RECYCLED", "add_to_bill", "balance", "bill_again", "bill_agreed", "bill_return", "credit", "deposit_held",
+    "groups_as_text", "next_number", "papers_of",
+]  # fmt: skip
 
 RECYCLED = "recycled"
 
 
-@in_turn
-def next_number(kind: str) -> str:
-    """The next number of a series, without gaps: taken in the transaction that uses it, or not at all."""
-    series, _ = NumberSeries.objects.select_for_update().get_or_create(kind=kind)
-    number = series.next
-    NumberSeries.objects.filter(kind=kind).update(next=number + 1)
-    prefix = {"invoice": "INV", "credit": "CRN"}[kind]
-    return f"{prefix}-{number:05d}"
-
-
-def balance(order: Order) -> Decimal:
-    """What is still owed: invoices and credit notes less payments. Below nought: to be paid back."""
-    billed = order.invoices.aggregate(sum=Sum("total"))["sum"] or Decimal(0)
-    paid = order.payments.aggregate(sum=Sum("amount"))["sum"] or Decimal(0)
-    return quantize(billed - paid, order.currency)
-
-
 def bill_agreed(*, order: Order, quote: Quote, by: Person, at: dt.datetime) -> Invoice | None:
-    """Invoice the agreed quote line for line. Refuses a second one for the same quote."""
-    lines = [
-        LineInput(
-            kind=line.kind,
-            text=line.text,
-            quantity=line.quantity,
-            unit_price=line.unit_price,
-            unit_cost=Decimal(0),
-            tax_percent=line.tax_percent,
-        )
-        for line in quote.lines.all()
-    ]
-    priced = price(lines, policy_of(quote.rates, quote.currency, minimum=False))
-    if priced.total > quote.total:
-        raise Refused(f"The bill of {priced.total} would be above the agreed {quote.total}.")
-    return _issue(order, priced, quote=quote, key=f"agreed:{quote.pk}", by=by, at=at, why="")
+    """Invoice what was agreed on a quote, line for line, with what was added within the overrun.
+
+    The same quote again returns its invoice. Raises Refused for one cent more than was agreed or may be added.
+    """
+    return _bill_agreed(order, quote, key=f"agreed:{quote.pk}", by=by, at=at)
 
 
 def bill_return(
@@ -65,185 +43,173 @@ def bill_return(
 ) -> Invoice | None:
     """Invoice what was said before to be owed when nothing was mended: return post, a fee if told, and after a
     repair that failed the lines that the quote said are owed all the same. Nothing is posted of what is recycled."""
-    lines = _told_before(rates, quote, why)
-    if not lines:
-        return None
-    priced = price(lines, policy_of(rates, order.currency, minimum=False))
-    told = None if quote is None else _told_total(quote, why)
-    if told is not None and priced.total > told:
-        raise Refused(f"The bill of {priced.total} would be above the {told} that was told before.")
-    return _issue(order, priced, quote=quote, key=f"return:{order.pk}", by=by, at=at, why=why)
-
-
-def _told_total(quote: Quote, why: str) -> Decimal:
-    return {"no fix": quote.no_fix_total, RECYCLED: quote.recycle_total}.get(why, quote.back_total)
-
-
-def _told_before(rates: Rates, quote: Quote | None, why: str) -> list[LineInput]:
-    quoted = list(quote.lines.all()) if quote is not None else []
-    lines = [] if why == RECYCLED else _post_home(rates, quoted)
-    if why == "no fix" and quote is not None:
-        shown = zip(quoted, quote.shown["lines"], strict=True)
-        lines = [_as_quoted(line) for line, told in shown if told.get("still_charged")] + lines
-    if why in ("declined", RECYCLED) and rates.declined_fee:
-        lines.append(LineInput("fee", "Diagnosis", unit_price=rates.declined_fee))
-    return [line for line in lines if line.unit_price]
-
-
-def _post_home(rates: Rates, quoted: list[QuoteLine]) -> list[LineInput]:
-    post = [_as_quoted(line) for line in quoted if line.kind == "post"]
-    return post or [LineInput("post", "Return post", unit_price=rates.return_post_price)]
-
-
-def _as_quoted(line: QuoteLine) -> LineInput:
-    return LineInput(
-        line.kind, line.text, line.quantity, line.unit_price, Decimal(0), tax_percent=line.tax_percent
-    )
+    return _bill_return(order, rates, quote, key=f"return:{order.pk}", by=by, at=at, why=why)
 
 
 @in_turn
-def _issue(
-    order: Order,
-    priced: Priced,
+def bill_again(*, order: Order, by: Person, at: dt.datetime) -> Invoice | None:
+    """A fresh invoice in place of one that was credited whole, with the address and the terms of today, at the agreed
+    prices. Raises Refused while there is an invoice that stands."""
+    bills = list(order.invoices.filter(kind=Invoice.Kind.INVOICE).order_by("id"))
+    if not bills:
+        raise Refused("Nothing was billed on this order yet.")
+    standing = [bill.number for bill in bills if not is_credited_whole(bill)]
+    if standing:
+        raise Refused(f"{', '.join(standing)} still stands. Credit it whole first.")
+    last = bills[-1]
+    key = f"{last.key.partition('#')[0]}#{len(bills) + 1}"
+    if last.quote is not None and last.key.startswith("agreed:"):
+        return _bill_agreed(order, last.quote, key=key, by=by, at=at)
+    return _bill_return(order, last.rates or Rates.current(), last.quote, key=key, by=by, at=at, why=last.why)
+
+
+@in_turn
+def add_to_bill(
     *,
-    quote: Quote | None,
+    order: Order,
+    kind: str,
+    text: str,
+    quantity: Decimal,
+    unit_price: Decimal,
     key: str,
     by: Person,
     at: dt.datetime,
-    why: str,
-) -> Invoice | None:
-    known = Invoice.objects.filter(key=key).first()
-    if known is not None or not priced.total:
+) -> BillAddition:
+    """Put a line on the coming bill, on top of the agreed quote. The same key adds once.
+
+    Raises Refused where the shop's rule allows nothing on top, one cent above what it allows, and once it is billed.
+    """
+    known = BillAddition.objects.filter(key=key).first()
+    if known is not None:
         return known
-    head = quote.letterhead if quote is not None else Letterhead.current()
-    rates = quote.rates if quote is not None else Rates.current()
-    number = next_number("invoice")
-    invoice = Invoice.objects.create(
-        kind="invoice",
-        number=number,
-        order=order,
-        quote=quote,
-        key=key,
-        letterhead=head,
-        to_name=order.customer.name if order.customer else "Unknown sender",
-        to_lines=list(address_lines(order.return_address, home=head.country)),
-        currency=order.currency,
-        net=priced.net,
-        tax=priced.tax,
-        total=priced.total,
-        tax_groups=groups_as_text(priced),
-        why=why,
-        reference=codes.payment_reference(number.replace("-", "")),
-        issued_at=at,
-        due=_day(at, head) + dt.timedelta(days=rates.payment_days),
-    )
-    _write_lines(invoice, priced)
-    _after_issue(invoice, by, at)
-    return invoice
+    quote = agreed_quote(order)
+    if quote is None:
+        raise Refused("Nothing is agreed on this order yet.")
+    if order.invoices.filter(kind=Invoice.Kind.INVOICE).exists():
+        raise Refused("It is billed already. A further job needs a quote of its own.")
+    _check_addition(kind, text, quantity, unit_price)
+    row = BillAddition(
+        key=key, order=order, quote=quote, kind=kind, text=text.strip()[:200], quantity=quantity,
+        unit_price=unit_price, at=at, by=by,
+    )  # fmt: skip
+    before = list(order.bill_additions.filter(quote=quote))
+    _price_agreed(order, quote, [*before, row], field="unit_price")
+    row.save(force_insert=True)
+    return row
 
 
-def _day(at: dt.datetime, head: Letterhead) -> dt.date:
-    """The day on the shop's own calendar."""
-    return at.astimezone(zoneinfo.ZoneInfo(head.zone)).date()
-
-
-def _write_lines(invoice: Invoice, priced: Priced) -> None:
-    InvoiceLine.objects.bulk_create(
-        InvoiceLine(
-            invoice=invoice,
-            number=number,
-            kind=line.kind,
-            text=line.text,
-            quantity=line.quantity,
-            unit_price=line.unit_price,
-            net=line.net,
-            tax_percent=line.rate,
-        )
-        for number, line in enumerate(priced.lines, start=1)
-    )
-
-
-def _after_issue(invoice: Invoice, by: Person, at: dt.datetime) -> None:
-    title = "Invoice" if invoice.kind == "invoice" else "Credit note"
-    letters.paper(
-        order=invoice.order,
-        maker="invoice" if invoice.kind == "invoice" else "credit_note",
-        ref=invoice.pk,
-        title=f"{title} {invoice.number}",
-        file_name=f"{invoice.number}.pdf",
-        at=at,
-        letterhead=invoice.letterhead,
-    )
-    history.record(
-        order=invoice.order,
-        what=title.lower(),
-        by=by.username,
-        at=at,
-        facts={"number": invoice.number, "total": str(invoice.total), "currency": invoice.currency},
-    )
-
-
-def groups_as_text(priced: Priced) -> list[dict[str, str]]:
-    """The tax of each rate as rows keep it: amounts as text."""
-    return [
-        {"name": group.name, "rate": str(group.rate), "base": str(group.base), "tax": str(group.tax)}
-        for group in priced.tax_groups
-    ]
-
-
-def papers_of(*documents: Invoice | None) -> Sequence[Paper]:
-    """The papers of invoices and credit notes, for a letter."""
-    keys = [
-        f"{'invoice' if row.kind == 'invoice' else 'credit_note'}:{row.pk}"
-        for row in documents
-        if row is not None
-    ]
-    return list(Paper.objects.filter(key__in=keys))
+def _check_addition(kind: str, text: str, quantity: Decimal, unit_price: Decimal) -> None:
+    if kind not in KINDS:
+        raise Refused("Say what kind of line it is.", field="kind")
+    if not text.strip():
+        raise Refused("Say what it is for; the customer reads it.", field="text")
+    if quantity <= 0:
+        raise Refused("The quantity must be more than nought.", field="quantity")
+    if unit_price <= 0:
+        raise Refused("Say what one of them costs: more than nought.", field="unit_price")
 
 
 @in_turn
-def credit(*, invoice: Invoice, why: str, by: Person, at: dt.datetime) -> Invoice:
-    """Undo an invoice whole by a credit note. A second one for the same invoice is refused."""
-    if invoice.kind != "invoice":
-        raise Refused("Only an invoice can be credited.")
-    if not why.strip():
-        raise Refused("Say why it is credited; the customer reads it.", field="why")
-    known = Invoice.objects.filter(key=f"credit:{invoice.pk}").first()
+def _bill_agreed(order: Order, quote: Quote, *, key: str, by: Person, at: dt.datetime) -> Invoice | None:
+    known = Invoice.objects.filter(key=key).first()
     if known is not None:
-        raise Refused(f"{invoice.number} was credited already by {known.number}.")
-    note = _credit_note(invoice, why, at)
-    _after_issue(note, by, at)
-    letters.tell(
-        note.order, kind="credited", ref=note.pk, at=at, papers=papers_of(note), invoice=invoice, note=note
-    )
-    return note
+        return known
+    priced = _price_agreed(order, quote, list(order.bill_additions.filter(quote=quote)), field="")
+    return issue(order, priced, quote=quote, rates=quote.rates, key=key, by=by, at=at, why="")
 
 
-def _credit_note(invoice: Invoice, why: str, at: dt.datetime) -> Invoice:
-    note = Invoice.objects.create(
-        kind="credit",
-        number=next_number("credit"),
-        order=invoice.order,
-        quote=invoice.quote,
-        credit_of=invoice,
-        key=f"credit:{invoice.pk}",
-        letterhead=invoice.letterhead,
-        to_name=invoice.to_name,
-        to_lines=invoice.to_lines,
-        currency=invoice.currency,
-        net=-invoice.net,
-        tax=-invoice.tax,
-        total=-invoice.total,
-        tax_groups=[
-            {**group, "base": str(-Decimal(group["base"])), "tax": str(-Decimal(group["tax"]))}
-            for group in invoice.tax_groups
-        ],
-        why=why.strip()[:200],
-        issued_at=at,
-        due=_day(at, invoice.letterhead),
+def _price_agreed(order: Order, quote: Quote, added: Sequence[BillAddition], *, field: str) -> Priced:
+    """The agreed lines and what comes on top, priced; refuses one cent above the ceiling."""
+    decision = quote.decision
+    lines = [as_quoted(line) for line in agreed_lines(decision)]
+    more = [LineInput(row.kind, row.text, row.quantity, row.unit_price, Decimal(0)) for row in added]
+    priced = _priced([*lines, *more], order, quote.rates, frozen=not more)
+    most = ceiling_of(decision, added=bool(more))
+    if priced.total > most:
+        raise Refused(
+            f"The bill of {priced.total} would be above the {most} that may be billed without a new yes."
+            if more
+            else f"The bill of {priced.total} would be above the agreed {most}.",
+            field=field,
+        )
+    return priced
+
+
+def _priced(lines: Sequence[LineInput], order: Order, rates: Rates, *, frozen: bool) -> Priced:
+    """`frozen`: every line brings the tax it was quoted with, so that no rule is asked anew."""
+    policy = policy_for(order, rates, minimum=False)
+    try:
+        return price(lines, replace(policy, tax_profile=None) if frozen else policy)
+    except PricingError as fault:
+        raise Refused(str(fault)) from fault
+
+
+@in_turn
+def _bill_return(
+    order: Order, rates: Rates, quote: Quote | None, *, key: str, by: Person, at: dt.datetime, why: str
+) -> Invoice | None:
+    known = Invoice.objects.filter(key=key).first()
+    if known is not None:
+        return known
+    lines = _told_before(order, rates, quote, why)
+    if not lines:
+        return None
+    priced = _priced(lines, order, rates, frozen=False)
+    told = None if quote is None else told_total(quote, why)
+    if told is not None and priced.total > told:
+        raise Refused(f"The bill of {priced.total} would be above the {told} that was told before.")
+    return issue(order, priced, quote=quote, rates=rates, key=key, by=by, at=at, why=why)
+
+
+def _told_before(order: Order, rates: Rates, quote: Quote | None, why: str) -> list[LineInput]:
+    quoted = _quoted(quote)
+    lines = [] if why == RECYCLED else _post_home(order, rates, quoted)
+    if why == "no fix" and quote is not None:
+        owed = [as_quoted(line) for line in _still_charged(quote, quoted) if line.kind != "post"]
+        lines = owed + lines
+    fee = rates.declined_fee if quote is None else fee_told(quote)
+    if why in ("declined", RECYCLED) and fee:
+        lines.append(LineInput("fee", "Diagnosis", unit_price=fee, tax_kind="diagnosis"))
+    return [line for line in lines if line.unit_price]
+
+
+def _quoted(quote: Quote | None) -> list[QuoteLine]:
+    """The lines of the choice that was taken; of 'mend' where nothing was agreed."""
+    if quote is None:
+        return []
+    decision = Decision.objects.filter(quote=quote).first()
+    agreed = agreed_lines(decision) if decision is not None else []
+    return agreed or list(quote.lines.filter(choice="mend", extra=""))
+
+
+def _still_charged(quote: Quote, quoted: list[QuoteLine]) -> list[QuoteLine]:
+    """Quotes from before choices kept it only in what was shown."""
+    if quote.choices.exists():
+        return [line for line in quoted if line.still_charged]
+    shown = zip(quoted, quote.shown["lines"], strict=True)
+    return [line for line, told in shown if told.get("still_charged")]
+
+
+def _post_home(order: Order, rates: Rates, quoted: list[QuoteLine]) -> list[LineInput]:
+    post = [as_quoted(line) for line in quoted if line.kind == "post"]
+    if post:
+        return post
+    home = policy_for(order, rates, minimum=False).return_post_price
+    return [LineInput("post", "Return post", unit_price=home)]
+
+
+def as_quoted(line: QuoteLine) -> LineInput:
+    """A quoted line with its price and tax as they were agreed."""
+    return LineInput(
+        kind=line.kind,
+        text=line.text,
+        quantity=line.quantity,
+        unit_price=line.unit_price,
+        unit_cost=Decimal(0),
+        per=line.per,
+        allowance=line.allowance,
+        charge=line.charge,
+        tax_percent=line.tax_percent,
+        tax_category=line.tax_category,
+        tax_reason=line.tax_reason,
     )
-    lines = list(invoice.lines.all())
-    for line in lines:
-        line.pk, line.invoice, line.unit_price, line.net = None, note, -line.unit_price, -line.net
-    InvoiceLine.objects.bulk_create(lines)
-    return note

@@ -1,4 +1,4 @@
-"""Payments and refunds: written once; what is wrong is put right by a further row."""
+"""Payments, deposits, refunds and write-offs: written once; what is wrong is put right by a further row."""
 
 import datetime as dt
 from decimal import Decimal
@@ -7,9 +7,12 @@ from intake import history, letters
 from intake.history import in_turn
 from intake.models import Order, Person
 from intake.money import quantize
-from quotes.billing import balance
-from quotes.models import Payment
+from quotes import booking, deposits
+from quotes.models import Payment, WriteOff
+from quotes.owed import balance, deposit_held, in_dispute
 from quotes.refusals import Refused
+
+BILL, DEPOSIT = Payment.Purpose.BILL, Payment.Purpose.DEPOSIT
 
 
 @in_turn
@@ -23,43 +26,110 @@ def record_payment(
     at: dt.datetime,
     fee: Decimal = Decimal(0),
     note: str = "",
+    purpose: str = BILL,
 ) -> Payment:
-    """Write money that came. Part and over payments are taken; the same key books once."""
+    """Write money that came. Part and over payments are taken; the same key books once.
+
+    A deposit is the customer's until the invoice sets it off, so it is refused once there is one. Raises Refused.
+    """
     known = Payment.objects.filter(key=key).first()
     if known is not None:
         return known
-    if amount <= 0:
+    _check(order, kind, purpose)
+    if quantize(amount, order.currency) <= 0:
         raise Refused("Say how much came in: more than nought.", field="amount")
-    return _pay(order, kind, amount, key, by, at, fee, note)
+    if fee < 0 or fee > amount:
+        raise Refused("A fee is a part of what came in.", field="fee")
+    if purpose == DEPOSIT and order.invoices.exists():
+        raise Refused("There is a bill already: book it as a payment for the bill.", field="purpose")
+    return _pay(order, kind, purpose, amount, key, by, at, fee, note)
 
 
 @in_turn
 def refund(
-    *, order: Order, kind: str, amount: Decimal, key: str, by: Person, at: dt.datetime, note: str
+    *,
+    order: Order,
+    kind: str,
+    amount: Decimal,
+    key: str,
+    by: Person,
+    at: dt.datetime,
+    note: str,
+    purpose: str = BILL,
 ) -> Payment:
-    """Write money that went back; never more than was paid in excess of what is owed after credit notes."""
+    """Write money that went back: never more than was paid in excess of what is owed, or of a deposit than is held."""
     known = Payment.objects.filter(key=key).first()
     if known is not None:
         return known
+    _check(order, kind, purpose)
     Order.objects.select_for_update().get(pk=order.pk)
-    over = -balance(order)
-    if amount <= 0:
+    over = deposit_held(order) if purpose == DEPOSIT else -balance(order)
+    if quantize(amount, order.currency) <= 0:
         raise Refused("Say how much went back: more than nought.", field="amount")
-    if amount > over:
+    if quantize(amount, order.currency) > over:
+        advice = (
+            "No more of the deposit is held."
+            if purpose == DEPOSIT
+            else "Credit the invoice first if more is due."
+        )
+        raise Refused(f"Only {max(over, Decimal(0))} can go back. {advice}", field="amount")
+    return _pay(order, kind, purpose, -amount, key, by, at, Decimal(0), note)
+
+
+@in_turn
+def write_off(*, order: Order, amount: Decimal, key: str, why: str, by: Person, at: dt.datetime) -> WriteOff:
+    """Give up what is owed, or a part of it: the owner's alone, and never more than is owed. The same key books once.
+
+    What is in dispute is not given up meanwhile: it may still come back. Raises Refused.
+    """
+    known = WriteOff.objects.filter(key=key).first()
+    if known is not None:
+        return known
+    if not by.is_owner:
+        raise Refused("Only the owner writes off what is owed.")
+    if not why.strip():
+        raise Refused("Say why it is written off.", field="why")
+    amount = quantize(amount, order.currency)
+    if amount <= 0:
+        raise Refused("Say how much is written off: more than nought.", field="amount")
+    most = balance(order) - in_dispute(order)
+    if amount > most:
         raise Refused(
-            f"Only {max(over, Decimal(0))} can go back. Credit the invoice first if more is due.",
+            f"Only {max(most, Decimal(0))} is owed and not in dispute; no more can be written off.",
             field="amount",
         )
-    return _pay(order, kind, -amount, key, by, at, Decimal(0), note)
+    row = WriteOff.objects.create(
+        key=key, order=order, amount=amount, currency=order.currency, why=why.strip()[:200], at=at, by=by
+    )
+    booking.book_write_off(row)
+    facts: dict[str, object] = {"amount": str(row.amount), "currency": row.currency, "why": row.why}
+    history.record(order=order, what="written off", by=by.username, at=at, facts=facts)
+    return row
+
+
+def _check(order: Order, kind: str, purpose: str) -> None:
+    if kind not in Payment.Kind.values:
+        raise Refused("Say how it was paid: bank transfer, card or cash.", field="kind")
+    if purpose not in Payment.Purpose.values:
+        raise Refused("Say what it was for: the bill or a deposit.", field="purpose")
 
 
 def _pay(
-    order: Order, kind: str, amount: Decimal, key: str, by: Person, at: dt.datetime, fee: Decimal, note: str
+    order: Order,
+    kind: str,
+    purpose: str,
+    amount: Decimal,
+    key: str,
+    by: Person,
+    at: dt.datetime,
+    fee: Decimal,
+    note: str,
 ) -> Payment:
     payment = Payment.objects.create(
         key=key,
         order=order,
         kind=kind,
+        purpose=purpose,
         amount=quantize(amount, order.currency),
         fee=quantize(fee, order.currency),
         currency=order.currency,
@@ -67,19 +137,19 @@ def _pay(
         at=at,
         by=by,
     )
-    history.record(
-        order=order,
-        what="payment" if amount > 0 else "refund",
-        by=by.username,
-        at=at,
-        facts={"amount": str(payment.amount), "currency": order.currency, "kind": kind},
-    )
+    entry = booking.book_payment(payment)
+    facts: dict[str, object] = {"amount": str(payment.amount), "currency": order.currency, "kind": kind}
+    history.record(order=order, what=entry.what, by=by.username, at=at, facts=facts)
+    if purpose == DEPOSIT and amount > 0:
+        deposits.settle(order=order, at=at, by=by)
     letters.tell(
         order,
         kind="paid" if amount > 0 else "refunded",
         ref=payment.pk,
         at=at,
         payment=payment,
+        deposit=purpose == DEPOSIT,
+        wanted=deposits.wanted(order) if purpose == DEPOSIT else Decimal(0),
         owed=balance(order),
         back=-payment.amount,
     )

@@ -16,7 +16,7 @@ from quotes.models import DecisionStop, Part, Quote, QuoteDraft, Rates
 from quotes.pricing import Line
 from quotes.refusals import Refused
 from shop.traveller.forms.quote import LineForm
-from shop.window.bill import bill_of, under_choices
+from shop.window.bill import bill_of, blocks_of, under_choices
 
 CHANGED = "Something in it has changed since you looked. Please look at it once more."
 
@@ -51,7 +51,8 @@ def offer_of(quote: Quote) -> dict[str, Any]:
     """Keys of shop/stations/offer_shown.html: quote, bill, offered [(label, what it means)]."""
     under = under_choices(quote)
     offered = [(choice["label"], under[choice["choice"]]) for choice in quote.shown["choices"]]
-    return {"quote": quote, "bill": bill_of(quote), "offered": offered}
+    facts = blocks_of(quote)[0].facts
+    return {"quote": quote, "bill": bill_of(quote), "facts": facts, "offered": offered}
 
 
 def rows_of(

@@ -1,6 +1,5 @@
 """The customer's answer to a quote: choose, read it once more, sign with a typed name. Only the last step decides."""
 
-from decimal import Decimal
 from typing import Any
 
 from django.contrib import messages
@@ -13,15 +12,19 @@ from intake.models import CustomerLink, Letterhead, Order
 from intake.request_words import plain_text
 from intake.stations import Station
 from quotes import decisions
+from quotes.consents import kept
 from quotes.decisions import Answer
 from quotes.models import Quote, QuoteEnd
+from quotes.offered import offered_as
 from quotes.refusals import AlreadyDecided, BeingRewritten, Lapsed, Refused, Superseded
 from shop.access import now
-from shop.window.bill import bill_of, choice_of, money, under_choices
 from shop.window.by_link import by_link
-from shop.window.forms import ASK, AnswerForm, ChoiceForm
+from shop.window.forms import ASK, AnswerForm, ChoiceForm, extras_in
+from shop.window.reading import Reading
 from shop.window.sheet import render_window
 from shop.window.views import back_to_window, moved
+
+NOT_OFFERED = "One of the extras is not offered with that answer. Please look at them again."
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -38,7 +41,7 @@ def answer(request: HttpRequest, order: Order, link: CustomerLink) -> HttpRespon
 
 
 def _read_back(request: HttpRequest, order: Order, link: CustomerLink, quote: Quote) -> HttpResponse:
-    form = ChoiceForm(request.GET, shown=quote, said=under_choices(quote))
+    form = ChoiceForm(request.GET, shown=quote)
     if (why_not := _why_not(order, quote)) is not None:
         return render_window(request, order, link, said=why_not.sentence, status=409)
     if not form.is_valid():
@@ -46,85 +49,83 @@ def _read_back(request: HttpRequest, order: Order, link: CustomerLink, quote: Qu
     choice = form.cleaned_data["choice"]
     if choice == ASK:
         return back_to_window(order, "#messages")
-    return _review(request, order, quote, answer_form(quote, choice))
+    row = offered_as(quote.shown, choice)
+    if row is None:
+        return moved(request, order, link)
+    reading = Reading(order, quote, row, tuple(form.taken()))
+    return _review(request, reading, answer_form(reading))
 
 
-def answer_form(quote: Quote, choice: str, data: Any = None) -> AnswerForm:
-    return AnswerForm(
-        data,
-        initial={"quote": quote.digest, "choice": choice},
-        choice=choice,
-        withdrawal_words=quote.shown["withdrawal_words"],
+def _decide(request: HttpRequest, order: Order, link: CustomerLink, quote: Quote) -> HttpResponse:
+    row = offered_as(quote.shown, request.POST.get("choice", ""))
+    if row is None:
+        return moved(request, order, link)
+    reading = Reading(order, quote, row, tuple(extras_in(request.POST.get("extras", ""))))
+    if not reading.is_offered:
+        return render_window(request, order, link, said=NOT_OFFERED, status=409)
+    form = answer_form(reading, request.POST)
+    if not form.is_valid():
+        return _review(request, reading, form, status=422)
+    try:
+        decisions.decide(quote=quote, answer=_answer(request, reading, form, link), at=now())
+    except Refused as refusal:
+        return _not_decided(request, reading, link, form, refusal)
+    messages.success(request, "Thank you. Your answer is written down, and a receipt is on its way to you.")
+    return back_to_window(order)
+
+
+def _answer(request: HttpRequest, reading: Reading, form: AnswerForm, link: CustomerLink) -> Answer:
+    ticked = form.ticked()
+    return Answer(
+        choice=reading.row.choice,
+        typed_name=form.cleaned_data["typed_name"],
+        digest=form.cleaned_data["quote"],
+        button=reading.button,
+        consents=[consent.key for consent in ticked],
+        consent_texts=kept(ticked, version=reading.quote.shown["terms_version"]),
+        extras=list(reading.extras),
+        link=link,
+        from_address=visits.sender_of(request),
+        agent=request.headers.get("User-Agent", ""),
     )
 
 
-def _review(
-    request: HttpRequest, order: Order, quote: Quote, form: AnswerForm, *, status: int = 200
-) -> HttpResponse:
-    choice = choice_of(quote, str(form["choice"].value())) or quote.shown["choices"][0]
-    head: Letterhead = quote.letterhead
+def answer_form(reading: Reading, data: Any = None) -> AnswerForm:
+    return AnswerForm(
+        data,
+        initial={
+            "quote": reading.quote.digest,
+            "choice": reading.row.choice,
+            "extras": ",".join(reading.extras),
+        },
+        consents=reading.consents,
+    )
+
+
+def _review(request: HttpRequest, reading: Reading, form: AnswerForm, *, status: int = 200) -> HttpResponse:
+    head: Letterhead = reading.quote.letterhead
     context = {
-        "order": order,
-        "quote": quote,
-        "choice": choice,
-        "free": not choice["total"] or not Decimal(choice["total"]),
-        "button": button_words(quote, choice),
-        "bill": bill_of(quote),
+        "order": reading.order,
+        "quote": reading.quote,
+        "reading": reading,
+        "choice": reading.row,
+        "button": reading.button,
+        "bill": reading.bill,
         "form": form,
         "terms": head.terms,
     }
     return render(request, "shop/window/review.html", context, status=status)
 
 
-def button_words(quote: Quote, choice: dict[str, str]) -> str:
-    """The words on the button that binds; kept with the decision."""
-    free = not choice["total"] or not Decimal(choice["total"])
-    total = "" if free else money(choice["total"], quote.currency)
-    return {
-        "mend": f"Yes, mend it for {total}",
-        "back": f"Send it back as it is, {total}".rstrip(" ,"),
-        "recycle": f"Wipe it and recycle it, {total}".rstrip(" ,"),
-        "first": "Finish only the first job",
-    }[choice["choice"]]
-
-
-def _decide(request: HttpRequest, order: Order, link: CustomerLink, quote: Quote) -> HttpResponse:
-    choice = choice_of(quote, request.POST.get("choice", ""))
-    if choice is None:
-        return moved(request, order, link)
-    form = answer_form(quote, choice["choice"], request.POST)
-    if not form.is_valid():
-        return _review(request, order, quote, form, status=422)
-    try:
-        decisions.decide(
-            quote=quote,
-            answer=Answer(
-                choice=choice["choice"],
-                typed_name=form.cleaned_data["typed_name"],
-                digest=form.cleaned_data["quote"],
-                button=button_words(quote, choice),
-                consents=form.consents(),
-                link=link,
-                from_address=visits.sender_of(request),
-                agent=request.headers.get("User-Agent", ""),
-            ),
-            at=now(),
-        )
-    except Refused as refusal:
-        return _not_decided(request, order, link, quote, form, refusal)
-    messages.success(request, "Thank you. Your answer is written down, and a receipt is on its way to you.")
-    return back_to_window(order)
-
-
 def _not_decided(
-    request: HttpRequest, order: Order, link: CustomerLink, quote: Quote, form: AnswerForm, refusal: Refused
+    request: HttpRequest, reading: Reading, link: CustomerLink, form: AnswerForm, refusal: Refused
 ) -> HttpResponse:
     """What is wrong with the form is said beside its field; anything else shows how the order stands now."""
     if refusal.field in form.fields:
         form.add_error(refusal.field, refusal.sentence)
-        return _review(request, order, quote, form, status=422)
-    order.refresh_from_db()
-    return render_window(request, order, link, said=refusal.sentence, status=409)
+        return _review(request, reading, form, status=422)
+    reading.order.refresh_from_db()
+    return render_window(request, reading.order, link, said=refusal.sentence, status=409)
 
 
 def _why_not(order: Order, quote: Quote) -> Refused | None:

@@ -7,8 +7,9 @@ from typing import Any
 
 from intake.models import Message, Order, Photo
 from intake.stations import Station
-from quotes import billing
+from quotes import billing, deposits
 from quotes.models import Decision, Finding, Quote, QuoteEnd
+from quotes.offered import WORK
 
 OPENING = (Photo.Role.OUTSIDE, Photo.Role.OPENING, Photo.Role.IDENTITY)
 FAULT = (Photo.Role.FAULT, Photo.Role.BEFORE)
@@ -17,12 +18,17 @@ AFTER = (Photo.Role.AFTER, Photo.Role.PACKED)
 
 @dataclass(frozen=True)
 class Facts:
-    """`quote` is the one to show; `open` says that it can still be answered, `lapsed` that its time is over."""
+    """`quote` is the one to show; `open` says that it can still be answered, `lapsed` that its time is over.
+
+    `decision` is the newest answer, `doing` the choice that is worked on, `deposit` what is still to come of one.
+    """
 
     quote: Quote | None
     open: bool
     lapsed: bool
     decision: Decision | None
+    doing: str
+    deposit: Decimal
     finding: Finding | None
     owed: Decimal
     photos: dict[str, list[Photo]]
@@ -42,11 +48,14 @@ def read(order: Order, *, at: dt.datetime) -> Facts:
         end is not None and end.why == QuoteEnd.Why.LAPSED and order.station == Station.GO_AHEAD
     )
     messages = list(order.messages.all())
+    answers = [row.decision for row in quotes if hasattr(row, "decision")]
     return Facts(
         quote=quote,
         open=waiting and not over,
         lapsed=over,
-        decision=next((row.decision for row in quotes if hasattr(row, "decision")), None),
+        decision=answers[0] if answers else None,
+        doing=next((answer.choice for answer in answers if answer.choice in WORK), ""),
+        deposit=deposits.wanted(order) if order.station == Station.REPAIR else Decimal(0),
         finding=_finding(order, quote),
         owed=billing.balance(order) if order.station >= Station.GOODS_OUT else Decimal(0),
         photos=_photos(order),
@@ -84,6 +93,7 @@ def at_the_end(order: Order) -> dict[str, Any]:
     return {
         "invoices": invoices,
         "invoice": due[-1] if due else None,
+        "credit_notes": [row for row in invoices if row.kind == "credit"],
         "payments": list(order.payments.all()),
         "parcel": getattr(order, "parcel", None),
         "warranty": getattr(order, "warranty", None),

@@ -26,7 +26,8 @@ def paper(request: HttpRequest, order: Order, link: CustomerLink, pk: int) -> Ht
         content = paper_files.content(row, at=now())
     except (paper_files.PaperMissing, PaperError) as fault:
         raise Http404 from fault
-    answer = sealed(HttpResponse(content, content_type="application/pdf"))
+    kind = "application/xml" if row.file_name.endswith(".xml") else "application/pdf"
+    answer = sealed(HttpResponse(content, content_type=kind))
     answer.headers["Content-Disposition"] = f'attachment; filename="{row.file_name}"'
     return answer
 

@@ -1,14 +1,16 @@
 """What a customer can send from the window."""
 
+from collections.abc import Sequence
 from typing import Any
 
 from django import forms
 
 from intake import codes, questions
-from intake.answers import Answer
 from intake.models import Order
 from intake.wording import day_year
+from quotes.consents import Consent
 from quotes.models import Quote
+from shop.window.bill import Block, blocks_of
 from shop.window.words import moment_in_zone
 
 ASK = "ask"
@@ -80,7 +82,7 @@ class QuestionForm(forms.Form):
 
 
 class ChoiceForm(forms.Form):
-    """The first half of the answer: which choice. It decides nothing."""
+    """The first half of the answer: which choice, and what more with it. It decides nothing; nothing is ticked before."""
 
     quote = forms.CharField(max_length=64, widget=forms.HiddenInput)
     choice = forms.ChoiceField(
@@ -91,17 +93,50 @@ class ChoiceForm(forms.Form):
             "invalid_choice": "Please pick one of the answers.",
         },
     )
+    extras = forms.MultipleChoiceField(
+        label="If you like, with it",
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+        error_messages={"invalid_choice": "One of the extras is not offered. Please look at them again."},
+    )
 
-    def __init__(self, *args: Any, shown: Quote, said: dict[str, str], **more: Any) -> None:
+    def __init__(self, *args: Any, shown: Quote, **more: Any) -> None:
         super().__init__(*args, **more)
+        self.blocks = blocks_of(shown)
         self.fields["choice"].choices = [  # type: ignore[attr-defined]
-            *[
-                (choice["choice"], Answer(choice["label"], said[choice["choice"]]))
-                for choice in shown.shown["choices"]
-            ],
-            (ASK, Answer("I have a question first", until(shown))),
+            *[(block.offered.choice, block.offered.label) for block in self.blocks],
+            (ASK, "I have a question first"),
+        ]
+        self.fields["extras"].choices = [  # type: ignore[attr-defined]
+            (f"{block.offered.choice}:{extra.key}", extra.text)
+            for block in self.blocks
+            for extra in block.offered.extras
         ]
         self.fields["quote"].initial = shown.digest
+        self.until = until(shown)
+
+    def answers(self) -> list[dict[str, Any]]:
+        """Each answer with its button, what it means, and the boxes of the extras that go with it."""
+        boxes = list(self["extras"])
+        known: list[Block | None] = [*self.blocks, None]
+        return [
+            {
+                "radio": radio,
+                "block": block,
+                "extras": [
+                    {"box": box, "extra": extra}
+                    for extra in (block.offered.extras if block else ())
+                    for box in boxes
+                    if box.data["value"] == f"{block.offered.choice if block else ''}:{extra.key}"
+                ],
+            }
+            for radio, block in zip(self["choice"], known, strict=True)
+        ]
+
+    def taken(self) -> list[str]:
+        """The extras ticked under the answer that was picked; ticks under the others do not count."""
+        mine = f"{self.cleaned_data['choice']}:"
+        return sorted(key.removeprefix(mine) for key in self.cleaned_data["extras"] if key.startswith(mine))
 
 
 def until(quote: Quote) -> str:
@@ -113,6 +148,7 @@ class AnswerForm(forms.Form):
 
     quote = forms.CharField(max_length=64, widget=forms.HiddenInput)
     choice = forms.CharField(max_length=8, widget=forms.HiddenInput)
+    extras = forms.CharField(max_length=40, required=False, widget=forms.HiddenInput)
     typed_name = forms.CharField(
         label="Your name",
         max_length=120,
@@ -120,26 +156,24 @@ class AnswerForm(forms.Form):
         error_messages={"required": "Please type your name. It stands for your signature."},
         widget=forms.TextInput(attrs={"autocomplete": "name"}),
     )
-    wipe = forms.BooleanField(
-        label="Yes, wipe it and recycle it. I know that nothing comes back, the data neither.",
-        error_messages={"required": "Please tick that we may wipe and recycle it."},
-    )
-    start = forms.BooleanField(
-        label="Yes, start before my time to withdraw is over.",
-        error_messages={"required": "Please tick that we may start now, or ask us to wait."},
-    )
 
-    def __init__(self, *args: Any, choice: str, withdrawal_words: str = "", **more: Any) -> None:
+    def __init__(self, *args: Any, consents: Sequence[Consent], **more: Any) -> None:
         super().__init__(*args, **more)
-        if choice != "recycle":
-            del self.fields["wipe"]
-        if choice != "mend" or not withdrawal_words:
-            del self.fields["start"]
-        else:
-            self.fields["start"].help_text = withdrawal_words
+        self.asked = list(consents)
+        for consent in self.asked:
+            self.fields[consent.key] = forms.BooleanField(
+                label=consent.words, help_text=consent.under, error_messages={"required": consent.missing}
+            )
+        # The name comes last: it signs what stands above it.
+        self.fields["typed_name"] = self.fields.pop("typed_name")
 
-    def consents(self) -> list[str]:
-        return [name for name in ("wipe", "start") if self.cleaned_data.get(name)]
+    def ticked(self) -> list[Consent]:
+        return [consent for consent in self.asked if self.cleaned_data.get(consent.key)]
+
+
+def extras_in(words: str) -> list[str]:
+    """The keys of the hidden field, as they came: 'e1,e2'."""
+    return sorted({key for key in words.split(",") if key})
 
 
 def version_form(order: Order) -> VersionForm:

@@ -1,6 +1,7 @@
 """The customer's window on the sheet: their lines only, in ink, with whose turn it is on top."""
 
 from collections.abc import Mapping
+from decimal import Decimal
 from typing import Any
 
 from django.forms import Form
@@ -10,14 +11,14 @@ from django.shortcuts import render
 from intake import tokens
 from intake.models import CustomerLink, Letterhead, Order, Paper, StationLine
 from intake.stations import NAMES, Outcome, SlipReason, Station
-from quotes import decisions
-from quotes.models import Decision
+from quotes.models import Quote
+from quotes.offered import offered
 from shop.access import now
-from shop.window import facts, words
-from shop.window.bill import bill_of, money, under_choices
+from shop.window import bodies, facts, words
+from shop.window.bill import money
 from shop.window.by_link import private
 from shop.window.facts import Facts
-from shop.window.forms import ChoiceForm, PostedForm, QuestionForm, version_form
+from shop.window.forms import QuestionForm
 
 NO_FIX = "No fix. "
 # Station 40 is the shop's own; the customer sees it only while it is what they wait for.
@@ -61,7 +62,7 @@ def render_window(
         "papers": _papers(order),
         "question_form": given.get("question") or QuestionForm(initial={"form_key": tokens.new_token()}),
         "errors_present": any(form.errors for form in given.values()),
-        **_station_context(order, known, given),
+        **bodies.context_of(order, known, given, picked=request.GET),
         **facts.at_the_end(order),
     }
     return private(render(request, "shop/window/window.html", context, status=status))
@@ -80,6 +81,8 @@ def _stub(order: Order, known: Facts) -> dict[str, Any]:
             lapsed=known.lapsed,
             asked=known.asked,
             lost=order.at_station is Station.WAY_HOME and _is_lost(order),
+            doing=known.doing,
+            deposit=money(known.deposit, order.currency) if known.deposit else "",
         ),
     }
 
@@ -150,15 +153,26 @@ def _why_not_mended(signed: list[StationLine]) -> str:
 def _heading(station: Station, known: Facts, outcome: str) -> str:
     quote = known.quote
     if station is Station.GO_AHEAD and quote is not None:
-        if known.lapsed:
-            return "Our quote has lapsed"
-        both = any(choice["choice"] == "first" for choice in quote.shown["choices"])
-        return f"{'Both faults' if both else 'It'} can be mended for {money(quote.total, quote.currency)}. Shall we?"
+        return "Our quote has lapsed" if known.lapsed else _question(quote)
     if station is Station.QUOTE and quote is not None:
         return "We are writing you a new quote"
     if station is Station.HOME:
         return _CLOSED.get(outcome, "")
+    if station is Station.REPAIR and known.doing in _AT_WORK:
+        return _AT_WORK[known.doing]
     return _HEADINGS.get(station, "")
+
+
+def _question(quote: Quote) -> str:
+    """What is asked at 50, with the price of the first work that is offered."""
+    rows = offered(quote.shown)
+    work = next((row for row in rows if row.is_work), rows[0])
+    price = money(work.total or Decimal(0), quote.currency)
+    if any(row.choice == "first" for row in rows):
+        return f"Both faults can be mended for {price}. Shall we?"
+    can = {"data": "We can save the data", "clean": "It can be cleaned"}.get(work.choice, "It can be mended")
+    ask = "Shall we?" if sum(row.is_work for row in rows) < 2 else "Or choose another way."
+    return f"{can} for {price}. {ask}"
 
 
 _HEADINGS = {
@@ -168,50 +182,10 @@ _HEADINGS = {
     Station.REPAIR: "It is being mended",
     Station.TEST: "It is being tested",
 }
+_AT_WORK = {"data": "The data is being saved", "clean": "It is being cleaned"}
 # Ends without a way home.
 _CLOSED: dict[str, str] = {
     Outcome.RECYCLED: "Wiped and recycled",
     Outcome.UNCLAIMED: "Closed",
     Outcome.WITHDRAWN: "Called off",
 }
-
-
-def _station_context(order: Order, known: Facts, given: Mapping[str, Form]) -> dict[str, Any]:
-    """What the open station's body needs."""
-    context: dict[str, Any] = {"finding": known.finding, "decision": known.decision}
-    at, quote = order.at_station, known.quote
-    if at is Station.GOODS_IN:
-        context |= {
-            "posted_form": given.get("posted") or PostedForm(),
-            "version_form": version_form(order),
-        }
-    if quote is not None:
-        context |= {"quote": quote, "bill": bill_of(quote)}
-    if known.open and quote is not None:
-        context["choice_form"] = given.get("choice") or ChoiceForm(
-            initial={"quote": quote.digest}, shown=quote, said=under_choices(quote)
-        )
-    if at is Station.REPAIR and _may_stop(order):
-        context |= {"may_stop": True, "version_form": version_form(order)}
-    if at >= Station.TEST:
-        context |= _done(order)
-    if at >= Station.GOODS_OUT:
-        context |= {"recycled": order.outcome == Outcome.RECYCLED}
-    return context
-
-
-def _may_stop(order: Order) -> bool:
-    agreed = decisions.agreed_quote(order)
-    return (
-        agreed is not None
-        and agreed.decision.channel == Decision.Channel.LIMIT
-        and not facts.work_has_begun(order)
-    )
-
-
-def _done(order: Order) -> dict[str, Any]:
-    run = order.test_runs.filter(passed=True).order_by("-number").first()
-    return {
-        "steps": list(order.steps.filter(done_at__isnull=False)),
-        "test_rows": list(run.rows.all()) if run is not None else [],
-    }

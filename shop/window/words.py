@@ -61,12 +61,14 @@ def turn(
     lapsed: bool = False,
     asked: bool = False,
     lost: bool = False,
+    doing: str = "",
+    deposit: str = "",
 ) -> str:
     """One line: whose turn it is, and what comes next.
 
     `owed` is the sum still to pay as it is written, "" for nothing; `until` the day an open quote stands;
     `lapsed` says that it no longer does; `asked` that a question of the customer waits for us; `lost` that the parcel
-    has not turned up.
+    has not turned up; `doing` is the choice that is worked on, `deposit` the sum of one that is still to come.
     """
     at = order.at_station
     if at is Station.HOME:
@@ -87,7 +89,10 @@ def turn(
         return f"Your turn: our quote waits for your answer until {day(until)}."
     if at is Station.GOODS_OUT:
         return _before_the_way(order, owed)
-    return _SAID[at] + (
+    if at is Station.REPAIR and deposit:
+        return f"Your turn: a deposit of {deposit}. We order the part when it is in."
+    said = _DOING.get(doing, _SAID[at]) if at is Station.REPAIR else _SAID[at]
+    return said + (
         f" We mean to have it done by {day(order.promise)}."
         if order.promise and at in (Station.REPAIR, Station.TEST)
         else ""
@@ -108,6 +113,7 @@ def _before_the_way(order: Order, owed: str) -> str:
     return "Our turn: we pack it and tell you when it is on its way."
 
 
+_DOING = {"data": "Our turn: the data is being saved.", "clean": "Our turn: it is being cleaned."}
 _SAID: dict[Station, str] = {
     Station.REQUEST: "Your turn: the request is not finished yet.",
     Station.DIAGNOSIS: "Our turn: we look for the fault. Nothing is mended before you know the price.",

@@ -105,8 +105,16 @@ def test_words_on_withdrawal_ask_for_their_own_tick(bench: SimpleNamespace, clie
     quote = order.quotes.get()
     refused = answer(let_in(order, client), quote)
     assert (refused.status_code, "within 14 days" in text(refused)) == (422, True)
-    assert answer(client, quote, start="on").status_code == 303
-    assert Decision.objects.get().consents == ["start"]
+    halfway = answer(client, quote, start="on")
+    assert (halfway.status_code, "the time to withdraw is over" in text(halfway)) == (422, True)
+    assert answer(client, quote, start="on", ends="on").status_code == 303
+    decision = Decision.objects.get()
+    assert decision.consents == ["start", "ends"]
+    assert decision.consent_texts[0] == {
+        "key": "start",
+        "words": "Yes, start before my time to withdraw is over. You may withdraw within 14 days.",
+        "version": str(head.version),
+    }
 
 
 def test_second_click_changes_nothing(order: Order, quote: Quote, client: Client) -> None:

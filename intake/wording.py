@@ -22,10 +22,20 @@ def money(amount: Decimal, currency: str, locale: str = PLAIN) -> str:
     Rounded half up to the currency's own digits before it is written. Raises TypeError for anything but Decimal,
     MoneyError for an unknown currency. An unknown locale is written as British English.
     """
-    exact = quantize(amount, currency)
+    return _written(quantize(amount, currency), currency, locale, minor_units(currency))
+
+
+def price(amount: Decimal, currency: str, locale: str = PLAIN) -> str:
+    """The price of one, which may have more digits than the currency: '€1.235', and '€4.00' where it has not."""
+    own = minor_units(currency)
+    _, _, shift = amount.normalize().as_tuple()
+    return _written(amount, currency, locale, max(own, -shift if isinstance(shift, int) else 0))
+
+
+def _written(exact: Decimal, currency: str, locale: str, digits: int) -> str:
     language = _locale(locale)
     # The locale's own pattern, with the digits of ISO 4217 in it: CLDR has other digits for some currencies.
-    pattern = _pattern(language, currency)
+    pattern = _pattern(language, currency, digits)
     return str(format_currency(exact, currency, pattern, locale=language, currency_digits=False))
 
 
@@ -67,9 +77,8 @@ def count(number: int, one: str, many: str = "") -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
 
 
-def _pattern(language: Locale, currency: str) -> str:
+def _pattern(language: Locale, currency: str, digits: int) -> str:
     pattern = str(language.currency_formats["standard"].pattern).split(";")[0]
-    digits = minor_units(currency)
     pattern = pattern.replace("0.00", "0." + "0" * digits if digits else "0")
     # A sign made of letters would run into the number: 'KWD1.000'.
     lettered = get_currency_symbol(currency, locale=language)[-1:].isalpha()

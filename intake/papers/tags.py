@@ -13,6 +13,7 @@ from intake.papers.head import Snap
 from intake.papers.html import jpeg_uri
 from intake.wording import clock, day_year
 from intake.wording import money as money_words
+from intake.wording import price as price_words
 
 register = template.Library()
 Context = dict[str, Any]
@@ -22,6 +23,13 @@ Context = dict[str, Any]
 def money(context: Context, amount: Decimal) -> str:
     head = context["head"]
     return money_words(amount, head.currency, head.locale)
+
+
+@register.simple_tag(takes_context=True)
+def price(context: Context, amount: Decimal) -> str:
+    """The price of one, with every digit it has."""
+    head = context["head"]
+    return price_words(amount, head.currency, head.locale)
 
 
 @register.simple_tag(takes_context=True)

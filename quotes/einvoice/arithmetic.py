@@ -8,10 +8,10 @@ the cent (the artefacts allow anything below 1.00).
 from collections.abc import Iterator
 from decimal import Decimal
 
-from intake.money import MINOR_UNITS, minor_units, quantize
+from intake.money import minor_units, quantize
 from quotes.einvoice.categories import wrong_categories
 from quotes.einvoice.facts import Group, InvoiceFacts, LineFacts
-from quotes.einvoice.identifiers import COUNTRIES, UNITS
+from quotes.einvoice.identifiers import COUNTRIES, CURRENCIES, UNITS
 
 MOST_DIGITS = 2
 NOUGHT = Decimal(0)
@@ -19,8 +19,8 @@ NOUGHT = Decimal(0)
 
 def wrong_with(facts: InvoiceFacts) -> list[str]:
     """Every reason why these facts make no sound electronic invoice, as sentences; [] when they do."""
-    if facts.currency not in MINOR_UNITS:
-        return [f"The currency {facts.currency or '(none)'} is not known here."]
+    if facts.currency not in CURRENCIES:
+        return [f"The currency {facts.currency or '(none)'} is not known to electronic invoices."]
     endless = [*_endless(facts)]
     if endless:
         return endless

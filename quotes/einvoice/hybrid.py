@@ -61,7 +61,8 @@ def enclosed(pdf: bytes, xml: bytes, *, title: str, author: str, language: str, 
                 afrelationship="data",
                 xmp_compression=False,
             )
-    except (ValueError, KeyError, TypeError, OSError) as fault:
+    except Exception as fault:
+        # Two libraries stand behind this call, each with faults of its own: to the caller all are one.
         raise PaperError("The electronic invoice could not be put into its PDF.") from fault
     return bytes(made)
 

@@ -11,11 +11,15 @@ from stdnum.eu import vat as eu_vat
 from stdnum.iso7064 import mod_97_10
 
 from intake.addresses import countries
+from intake.money import MINOR_UNITS
 from quotes.einvoice.facts import Party
 
 # In the address data and not in ISO 3166-1: Ascension, Tristan da Cunha, Kosovo and the mark for 'unknown'.
 _NOT_ISO = {"AC", "TA", "XK", "ZZ"}
 COUNTRIES = frozenset(code for code, _ in countries()) - _NOT_ISO
+
+# The lev left ISO 4217 when Bulgaria took the euro on 1 January 2026; the rules' code list no longer holds it.
+CURRENCIES = frozenset(MINOR_UNITS) - {"BGN"}
 
 # one, piece, hour, minute, day, metre, gram, kilogram
 UNITS = frozenset({"C62", "H87", "HUR", "MIN", "DAY", "MTR", "GRM", "KGM"})

@@ -78,3 +78,18 @@ def test_answer_is_its_label_with_a_line_under_it() -> None:
     answer = Answer("Mend it", "Back with you about Wed 2 December.")
     assert answer == "Mend it"
     assert answer.under == "Back with you about Wed 2 December."
+
+
+@pytest.mark.parametrize(
+    ("amount", "currency", "locale", "said"),
+    [
+        ("1.235", "EUR", "en_GB", "€1.235"),
+        ("4.0000", "EUR", "en_GB", "€4.00"),
+        ("0.1212", "EUR", "de_DE", "0,1212\xa0€"),
+        ("1200", "JPY", "en_US", "¥1,200"),
+        ("100", "USD", "en_US", "$100.00"),
+        ("0.5", "JPY", "en_US", "¥0.5"),
+    ],
+)
+def test_price_of_one_keeps_its_digits(amount: str, currency: str, locale: str, said: str) -> None:
+    assert wording.price(Decimal(amount), currency, locale) == said

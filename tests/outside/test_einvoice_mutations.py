@@ -104,7 +104,7 @@ def test_our_own_sums_catch_every_one(name: str) -> None:
 
 def test_currency_that_is_none_never_reaches_the_writer() -> None:
     wrong = replace(RIGHT, currency="EUX")
-    assert wrong_with(wrong) == ["The currency EUX is not known here."]
+    assert wrong_with(wrong) == ["The currency EUX is not known to electronic invoices."]
 
 
 def test_amounts_are_written_with_the_digits_they_need() -> None:

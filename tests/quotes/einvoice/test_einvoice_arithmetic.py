@@ -34,7 +34,7 @@ BARE = replace(SELLER, tax_number="")
         ),
         (replace(PLAIN, seller=BARE), "The shop's tax number is missing in the settings."),
         (replace(PLAIN, due=None), "The day by which it is to be paid is missing."),
-        (replace(PLAIN, currency="EUX"), "The currency EUX is not known here."),
+        (replace(PLAIN, currency="EUX"), "The currency EUX is not known to electronic invoices."),
         (replace(credit(PLAIN), credit_of=None), "A credit note must name the invoice that it credits."),
         (replace(SAMPLES["AE EUR"], buyer=BUYER), "The customer's tax number is missing on the invoice."),
         (

@@ -9,6 +9,7 @@ class QuotesConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from quotes import makers  # noqa: PLC0415 -- models are there only once the apps are ready
+        from quotes import makers, statement_maker  # noqa: PLC0415 -- models are there only once the apps are ready
 
         makers.register_all()
+        statement_maker.register_all()

@@ -20,7 +20,8 @@ DAYS_A_YEAR = 365
 class Movement:
     """One change of what is owed on one order: above nought it grows, below nought it shrinks.
 
-    `number` is the document's; `settles` the number of the invoice that a credit note undoes; `due` only for invoices.
+    `number` and `due` are those of an invoice; `settles` is the number of the invoice that a credit note undoes. All else
+    (payments, what went back, what was written off) has neither.
     """
 
     order: int
@@ -33,7 +34,8 @@ class Movement:
 
 @dataclass(frozen=True)
 class OpenBill:
-    """What is left of one bill; below nought, with no number, it is money to pay back on that order."""
+    """What is left of one bill. With no number: below nought it is money to pay back on that order, above nought money that
+    went back without a bill."""
 
     order: int
     number: str
@@ -45,7 +47,7 @@ class OpenBill:
         return max(0, (on - self.day).days)
 
     def days_late(self, on: dt.date) -> int:
-        """Days past the day it was due; nought while it is not late, and for money to pay back."""
+        """Days past the day it was due; nought for what is not late yet and for money to pay back."""
         return max(0, (on - self.due).days) if self.left > 0 else 0
 
 
@@ -65,7 +67,8 @@ class Interest:
 def open_bills(movements: Iterable[Movement]) -> list[OpenBill]:
     """What is left of each bill, oldest first; the sum of `left` is the sum of the movements.
 
-    Within an order a credit note undoes its own invoice first; all else goes to the bill that is due first.
+    Within an order a credit note undoes its own invoice first; all else goes to the bill that is due first. Money that
+    went back, or that the payer's bank took back, undoes payments, so that the bill is as old as it ever was.
     """
     by_order: dict[int, list[Movement]] = {}
     for movement in movements:
@@ -78,7 +81,7 @@ def _open_of_order(rows: Sequence[Movement]) -> list[OpenBill]:
     bills: dict[str, OpenBill] = {}
     rest, last = NOUGHT, max(row.day for row in rows)
     for row in sorted(rows, key=lambda row: row.day):
-        if row.amount > 0:
+        if row.amount > 0 and row.number:
             held = bills.get(row.number)
             bills[row.number] = (
                 replace(held, left=held.left + row.amount)
@@ -88,8 +91,10 @@ def _open_of_order(rows: Sequence[Movement]) -> list[OpenBill]:
     for row in rows:
         if row.amount < 0:
             rest += _undo(bills, row)
+        elif not row.number:
+            rest -= row.amount
     for number, bill in sorted(bills.items(), key=lambda pair: (pair[1].due, pair[1].day, pair[0])):
-        taken = min(bill.left, rest)
+        taken = min(bill.left, max(rest, NOUGHT))
         bills[number], rest = replace(bill, left=bill.left - taken), rest - taken
     left = [bill for bill in bills.values() if bill.left]
     return [*left, OpenBill(rows[0].order, "", last, last, -rest)] if rest else left

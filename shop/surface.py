@@ -18,10 +18,11 @@ PLACES: tuple[tuple[str, str], ...] = (
     ("Stock", "shop:stock"),
     ("Goods out", "shop:goods_out"),
     ("Books", "shop:books"),
+    ("Money", "shop:accounts"),
     ("Settings", "shop:settings"),
 )
 # A place that would only answer a technician with a refusal is not offered to one.
-OWNERS = {"shop:books", "shop:settings"}
+OWNERS = {"shop:books", "shop:accounts", "shop:settings"}
 SCAN, LIGHT, SIGN_OUT, HOME = "shop:find", "shop:light", "shop:sign_out", "intake:front"
 LOST_LINK, TOUR = "shop:lost_link", "shop:demo"
 LIGHT_COOKIE = "light"

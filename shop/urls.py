@@ -3,6 +3,8 @@
 from django.urls import URLPattern, URLResolver, include, path
 
 import intake.converters  # noqa: F401 -- registers the path converter that all lists below use
+from shop.accounts.urls import urlpatterns as accounts
+from shop.banking.urls import urlpatterns as banking
 from shop.books.urls import urlpatterns as books
 from shop.demo.urls import urlpatterns as demo
 from shop.office.urls import urlpatterns as office
@@ -11,7 +13,17 @@ from shop.stockroom.urls import urlpatterns as stockroom
 from shop.traveller.urls import urlpatterns as traveller
 from shop.window.urls import urlpatterns as window
 
-rooms: list[URLPattern | URLResolver] = [*window, *traveller, *stockroom, *returns, *books, *office, *demo]
+rooms: list[URLPattern | URLResolver] = [
+    *window,
+    *traveller,
+    *stockroom,
+    *returns,
+    *books,
+    *accounts,
+    *banking,
+    *office,
+    *demo,
+]
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", include(("intake.urls", "intake"))),

@@ -8,82 +8,113 @@ from typing import Any
 from django.forms import Form
 
 from intake.models import Order, Person
-from quotes import billing
+from intake.stations import Station
+from quotes import deposits
+from quotes.agreed import agreed_quote
+from quotes.ceilings import ceiling_of
+from quotes.credits import is_credited_whole
 from quotes.models import Invoice
+from quotes.owed import balance, deposit_held, in_dispute
 from shop.models import Override
-from shop.traveller.forms.bill import CreditForm, LetGoForm, PayForm, RefundForm
+from shop.traveller.bill_rows import invoice_rows, payment_rows
+from shop.traveller.forms.bill import LetGoForm, PayForm, RefundForm
+from shop.traveller.forms.bill_more import OnTopForm, WriteOffForm
+
+EARLY = (Station.GO_AHEAD, Station.REPAIR, Station.TEST)
 
 
 def money_context(order: Order, *, person: Person, forms: Mapping[str, Form]) -> dict[str, Any]:
-    """Keys: invoices, payments, owed, over, let_go, pay_form, refund_form, let_go_form."""
-    owed = billing.balance(order)
+    """Keys: invoices, payments, write_offs, owed, over, held, disputed, is_owner, let_go, again, refused (a button's form
+    that was refused), and the forms: pay_form, refund_form, let_go_form, write_off_form."""
+    owed, held, disputed = balance(order), deposit_held(order), in_dispute(order)
+    free = owed - disputed
     return {
-        "invoices": _invoices(order, person, forms),
-        "payments": list(order.payments.select_related("by")),
+        "invoices": invoice_rows(order, person, forms),
+        "payments": payment_rows(order, person, forms),
+        "write_offs": list(order.write_offs.select_related("by")),
         "owed": owed,
         "over": max(-owed, Decimal(0)),
+        "held": held,
+        "disputed": disputed,
         "is_owner": person.is_owner,
         "let_go": Override.objects.filter(order=order).select_related("by").first(),
-        "pay_form": forms.get("pay")
-        or PayForm(
-            currency=order.currency, sees_costs=person.is_owner, owed=owed, initial={"key": _new_key()}
-        ),
-        "refund_form": forms.get("refund")
-        or RefundForm(currency=order.currency, over=-owed, initial={"key": _new_key()}),
+        "again": person.is_owner and _all_credited(order),
+        "pay_form": forms.get("pay") or pay_form(order, person),
+        "refund_form": forms.get("refund") or refund_form(order),
         "let_go_form": forms.get("let_go") or LetGoForm(),
+        "refused": forms.get("bill_again") or forms.get("dispute_end"),
+        "write_off_form": forms.get("write_off") or _write_off_form(order, person, free),
     }
 
 
-def _new_key() -> str:
+def early_money(order: Order, *, person: Person, forms: Mapping[str, Form]) -> dict[str, Any] | None:
+    """Money before the bill, while the bench works: a deposit, and what comes on top of the agreed quote. None where
+    neither is known on this order. Keys: those of the forms, wanted, asked_for, payments, held, on_top, is_owner."""
+    if order.at_station not in EARLY:
+        return None
+    wanted, payments = deposits.wanted(order), payment_rows(order, person, forms)
+    on_top = _on_top(order, forms)
+    if not (wanted or payments or on_top):
+        return None
+    return {
+        "wanted": wanted,
+        "payments": payments,
+        "held": deposit_held(order),
+        "over": Decimal(0),
+        "on_top": on_top,
+        "is_owner": person.is_owner,
+        "pay_form": forms.get("pay") or pay_form(order, person),
+        "refund_form": forms.get("refund") or refund_form(order),
+    }
+
+
+def pay_form(order: Order, person: Person, data: Any = None) -> PayForm:
+    """Empty, or bound to what was posted; the purpose is asked while a deposit is still to come."""
+    wanted = Decimal(0) if order.invoices.exists() else deposits.wanted(order)
+    return PayForm(
+        data,
+        currency=order.currency,
+        sees_costs=person.is_owner,
+        owed=balance(order),
+        wanted=wanted,
+        initial={"key": new_key()},
+    )
+
+
+def refund_form(order: Order, data: Any = None) -> RefundForm:
+    """Empty, or bound; the purpose is asked while a deposit is held."""
+    return RefundForm(
+        data,
+        currency=order.currency,
+        over=-balance(order),
+        held=deposit_held(order),
+        initial={"key": new_key()},
+    )
+
+
+def new_key() -> str:
     return secrets.token_urlsafe(24)
 
 
-def _invoices(order: Order, person: Person, forms: Mapping[str, Form]) -> list[dict[str, Any]]:
-    rows = list(order.invoices.prefetch_related("lines"))
-    credited = {row.credit_of_id: row.number for row in rows if row.credit_of_id}
-    papers = {paper.key: paper for paper in order.papers.filter(maker__in=["invoice", "credit_note"])}
-    refused = forms.get("credit")
-    return [
-        {
-            "invoice": row,
-            "bill": _bill(row),
-            "credited_by": credited.get(row.pk, ""),
-            "paper": papers.get(f"{'invoice' if row.kind == 'invoice' else 'credit_note'}:{row.pk}"),
-            "credit_form": _credit_form(row, credited, refused) if person.is_owner else None,
-        }
-        for row in rows
-    ]
+def _all_credited(order: Order) -> bool:
+    bills = list(order.invoices.filter(kind=Invoice.Kind.INVOICE))
+    return bool(bills) and all(is_credited_whole(bill) for bill in bills)
 
 
-def _credit_form(invoice: Invoice, credited: Mapping[int, str], refused: Form | None) -> Form | None:
-    if refused is not None and str(refused["invoice"].value()) == str(invoice.pk):
-        return refused
-    if invoice.kind != Invoice.Kind.INVOICE or invoice.pk in credited:
+def _write_off_form(order: Order, person: Person, free: Decimal) -> WriteOffForm | None:
+    if not person.is_owner or free <= 0:
         return None
-    return CreditForm(initial={"invoice": invoice.pk}, auto_id=f"credit_{invoice.pk}_%s")
+    return WriteOffForm(currency=order.currency, owed=free, initial={"key": new_key()})
 
 
-def _bill(invoice: Invoice) -> dict[str, Any]:
-    """Keys of frame/bill.html."""
-    return {
-        "caption": f"{invoice.get_kind_display()} {invoice.number}",
-        "show_caption": True,
-        "currency": invoice.currency,
-        "lines": [
-            {
-                "words": line.text,
-                "note": "" if line.quantity == 1 else f"{line.quantity.normalize():f} of them",
-                "amount": line.net,
-            }
-            for line in invoice.lines.all()
-        ],
-        "sums": [
-            {
-                "words": f"{group['name']} {Decimal(group['rate']).normalize():f} %",
-                "amount": Decimal(group["tax"]),
-            }
-            for group in invoice.tax_groups
-            if Decimal(group["tax"])
-        ],
-        "total": {"words": "In all", "amount": invoice.total},
-    }
+def _on_top(order: Order, forms: Mapping[str, Form]) -> dict[str, Any] | None:
+    """Keys: agreed, most, added, form. None where nothing was agreed, or nothing may come on top."""
+    quote = agreed_quote(order)
+    if quote is None or order.invoices.exists():
+        return None
+    added = list(order.bill_additions.filter(quote=quote).select_related("by"))
+    agreed, most = ceiling_of(quote.decision, added=False), ceiling_of(quote.decision)
+    if most <= agreed and not added:
+        return None
+    form = forms.get("on_top") or OnTopForm(currency=order.currency, initial={"key": new_key()})
+    return {"agreed": agreed, "most": most, "added": added, "form": form}

@@ -4,6 +4,8 @@ from django.urls import URLPattern
 
 from shop.traveller.acts import (
     bill,
+    bill_more,
+    choices,
     diagnosis,
     go_ahead,
     goods_in,
@@ -23,6 +25,7 @@ urlpatterns: list[URLPattern] = [
     *goods_in.urlpatterns,
     *diagnosis.urlpatterns,
     *quote.urlpatterns,
+    *choices.urlpatterns,
     *go_ahead.urlpatterns,
     *repair.urlpatterns,
     *test.urlpatterns,
@@ -32,6 +35,7 @@ urlpatterns: list[URLPattern] = [
     *slips.urlpatterns,
     *messages.urlpatterns,
     *bill.urlpatterns,
+    *bill_more.urlpatterns,
     *photos.urlpatterns,
     *papers.urlpatterns,
 ]

@@ -1,10 +1,9 @@
-"""Posts of money on the sheet: paid, paid back, credited, let go unpaid. Each form's key books once."""
+"""Posts of money on the sheet: paid, paid back, let go unpaid. Each form's key books once."""
 
 from decimal import Decimal
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404
 from django.urls import URLPattern, path
 from django.views.decorators.http import require_POST
 
@@ -14,13 +13,15 @@ from intake.models import Order
 from quotes import billing, payments
 from quotes.fees import card_fee
 from quotes.models import Payment, Rates
-from shop.access import now, order_for_staff, owner_only, person_of, staff_only
+from shop.access import now, order_for_staff, person_of, staff_only
 from shop.returns import out
 from shop.traveller.acting import acted
-from shop.traveller.forms.bill import CreditForm, LetGoForm, PayForm, RefundForm
+from shop.traveller.bill import pay_form, refund_form
+from shop.traveller.forms.bill import LetGoForm
 
 
-def _said(order: Order) -> str:
+def said(order: Order) -> str:
+    """How the order stands now, in a sentence."""
     owed = billing.balance(order)
     sum_ = wording.money(abs(owed), order.currency, house().locale)
     if owed > 0:
@@ -44,7 +45,7 @@ def _fee(order: Order, given: dict[str, Any]) -> Decimal:
 @staff_only
 def pay(request: HttpRequest, code: str) -> HttpResponse:
     order, at, by = order_for_staff(code), now(), person_of(request)
-    form = PayForm(request.POST, currency=order.currency, sees_costs=by.is_owner)
+    form = pay_form(order, by, request.POST)
 
     def deed(given: dict[str, Any]) -> str:
         payments.record_payment(
@@ -54,10 +55,11 @@ def pay(request: HttpRequest, code: str) -> HttpResponse:
             fee=_fee(order, given),
             key=given["key"],
             note=given["note"],
+            purpose=given.get("purpose") or Payment.Purpose.BILL,
             by=by,
             at=at,
         )
-        return f"Booked. {_said(order)}"
+        return f"Booked. {said(order)}"
 
     return acted(request, order, form, deed, name="pay", at="money")
 
@@ -74,28 +76,13 @@ def refund(request: HttpRequest, code: str) -> HttpResponse:
             amount=given["amount"],
             key=given["key"],
             note=given["note"],
+            purpose=given.get("purpose") or Payment.Purpose.BILL,
             by=person_of(request),
             at=at,
         )
-        return f"Booked as paid back. {_said(order)}"
+        return f"Booked as paid back. {said(order)}"
 
-    return acted(
-        request, order, RefundForm(request.POST, currency=order.currency), deed, name="refund", at="money"
-    )
-
-
-@require_POST
-@owner_only
-def credit(request: HttpRequest, code: str) -> HttpResponse:
-    """The owner undoes an invoice whole; the customer gets the credit note."""
-    order, at = order_for_staff(code), now()
-
-    def deed(given: dict[str, Any]) -> str:
-        invoice = get_object_or_404(order.invoices, pk=given["invoice"])
-        note = billing.credit(invoice=invoice, why=given["why"], by=person_of(request), at=at)
-        return f"{invoice.number} is credited by {note.number}. {_said(order)}"
-
-    return acted(request, order, CreditForm(request.POST), deed, name="credit", at="money")
+    return acted(request, order, refund_form(order, request.POST), deed, name="refund", at="money")
 
 
 @require_POST
@@ -114,6 +101,5 @@ def let_go(request: HttpRequest, code: str) -> HttpResponse:
 urlpatterns: list[URLPattern] = [
     path("sheet/<code:code>/money/pay/", pay, name="pay"),
     path("sheet/<code:code>/money/refund/", refund, name="refund"),
-    path("sheet/<code:code>/money/credit/", credit, name="credit"),
     path("sheet/<code:code>/money/let-go/", let_go, name="let_go"),
 ]

@@ -1,4 +1,4 @@
-"""Forms of money on the sheet: paid, paid back, credited, let go unpaid."""
+"""Forms of money on the sheet: paid, paid back, let go unpaid."""
 
 from decimal import Decimal
 from typing import Any
@@ -31,6 +31,17 @@ class AmountField(forms.CharField):
             raise forms.ValidationError(str(fault)) from fault
 
 
+def purpose_field(label: str, *, initial: str) -> forms.ChoiceField:
+    """The bill, or a deposit; asked only where both can be."""
+    return forms.ChoiceField(
+        label=label,
+        choices=Payment.Purpose.choices,
+        initial=initial,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Say whether it is for the bill or a deposit."},
+    )
+
+
 class PayForm(forms.Form):
     """Money that came. The fee of a card is worked out from the rates unless the owner types another."""
 
@@ -44,12 +55,24 @@ class PayForm(forms.Form):
     key = forms.CharField(max_length=64, widget=forms.HiddenInput)
 
     def __init__(
-        self, *args: Any, currency: str, sees_costs: bool, owed: Decimal | None = None, **kwargs: Any
+        self,
+        *args: Any,
+        currency: str,
+        sees_costs: bool,
+        owed: Decimal | None = None,
+        wanted: Decimal | None = None,
+        **kwargs: Any,
     ) -> None:
+        """`wanted`: what is still to come of a deposit that was agreed; only then is the purpose asked."""
         super().__init__(*args, **{"auto_id": "pay_%s", **kwargs})
+        proposed = wanted or owed
         self.fields["amount"] = AmountField(
-            currency=currency, label="How much came in", initial=str(owed) if owed and owed > 0 else ""
+            currency=currency,
+            label="How much came in",
+            initial=str(proposed) if proposed and proposed > 0 else "",
         )
+        if wanted:
+            self.fields["purpose"] = purpose_field("What it is for", initial=Payment.Purpose.DEPOSIT)
         if sees_costs:
             self.fields["fee"] = AmountField(
                 currency=currency,
@@ -57,7 +80,7 @@ class PayForm(forms.Form):
                 required=False,
                 help_text="Left empty, a card's fee is worked out from the rates.",
             )
-        self.order_fields(["kind", "amount", "fee", "note", "key"])
+        self.order_fields(["purpose", "kind", "amount", "fee", "note", "key"])
 
 
 class RefundForm(forms.Form):
@@ -72,27 +95,25 @@ class RefundForm(forms.Form):
     note = text("Why", 200, required="Say why it went back.", widget=forms.TextInput)
     key = forms.CharField(max_length=64, widget=forms.HiddenInput)
 
-    def __init__(self, *args: Any, currency: str, over: Decimal | None = None, **kwargs: Any) -> None:
+    def __init__(
+        self,
+        *args: Any,
+        currency: str,
+        over: Decimal | None = None,
+        held: Decimal | None = None,
+        **kwargs: Any,
+    ) -> None:
+        """`over`: paid in excess of the bill. `held`: a deposit no bill has set off; only then is the purpose asked."""
         super().__init__(*args, **{"auto_id": "refund_%s", **kwargs})
+        over = over if over and over > 0 else None
+        proposed = over or held
         self.fields["amount"] = AmountField(
-            currency=currency, label="How much went back", initial=str(over) if over and over > 0 else ""
+            currency=currency, label="How much went back", initial=str(proposed) if proposed else ""
         )
-        self.order_fields(["kind", "amount", "note", "key"])
-
-
-class CreditForm(forms.Form):
-    """The owner undoes an invoice whole."""
-
-    why = text(
-        "Why it is credited; the customer reads it",
-        200,
-        required="Say why it is credited; the customer reads it.",
-        widget=forms.TextInput,
-    )
-    invoice = forms.IntegerField(widget=forms.HiddenInput)
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **{"auto_id": "credit_%s", **kwargs})
+        if held:
+            usual = Payment.Purpose.BILL if over else Payment.Purpose.DEPOSIT
+            self.fields["purpose"] = purpose_field("What it was paid for", initial=usual)
+        self.order_fields(["purpose", "kind", "amount", "note", "key"])
 
 
 class LetGoForm(forms.Form):

@@ -1,0 +1,103 @@
+"""The journal as rows for the page and for spreadsheets: one row a posting, debit and credit apart."""
+
+import datetime as dt
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.db.models import QuerySet
+from django.utils import timezone
+
+from quotes.models import Account, Posting
+
+NOUGHT = Decimal(0)
+HEAD = (
+    "entry", "day", "time", "what", "text", "document", "order", "account", "kind", "debit", "credit", "currency", "by",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Row:
+    """One posting; `debit` or `credit` is None, the other above nought."""
+
+    entry: int
+    day: dt.date
+    time: str
+    what: str
+    text: str
+    document: str
+    order: str
+    account: str
+    kind: str
+    debit: Decimal | None
+    credit: Decimal | None
+    currency: str
+    by: str
+
+
+@dataclass(frozen=True)
+class Sum:
+    """One account of a period, or all of them together."""
+
+    account: str
+    kind: str
+    debit: Decimal
+    credit: Decimal
+
+    @property
+    def balance(self) -> Decimal:
+        return self.debit - self.credit
+
+
+def postings(since: dt.date, upto: dt.date) -> QuerySet[Posting]:
+    """The postings of the days from `since` to `upto`, both included, by entry."""
+    return (
+        Posting.objects.filter(entry__day__range=(since, upto))
+        .select_related("entry__order")
+        .order_by("entry__number", "pk")
+    )
+
+
+def rows(found: Iterable[Posting]) -> Iterator[Row]:
+    """Each posting as a row, times in the shop's zone."""
+    for posting in found:
+        entry, amount = posting.entry, posting.amount
+        yield Row(
+            entry=entry.number,
+            day=entry.day,
+            time=f"{timezone.localtime(entry.at):%H:%M}",
+            what=entry.what,
+            text=entry.text,
+            document=entry.document,
+            order=entry.order.code if entry.order else "",
+            account=account_name(posting.account),
+            kind=posting.kind,
+            debit=amount if amount > 0 else None,
+            credit=-amount if amount < 0 else None,
+            currency=entry.currency,
+            by=entry.by,
+        )
+
+
+def account_name(account: str) -> str:
+    return str(Account(account).label) if account in Account.values else account
+
+
+def sums(since: dt.date, upto: dt.date) -> tuple[list[Sum], Sum]:
+    """Debit and credit of each account and kind over a period, and of all together.
+
+    Added here: SQLite would add in floating point.
+    """
+    found: dict[tuple[str, str], list[Decimal]] = {}
+    columns = Posting.objects.filter(entry__day__range=(since, upto)).order_by()
+    for account, kind, amount in columns.values_list("account", "kind", "amount").iterator(5000):
+        sides = found.setdefault((account, kind), [NOUGHT, NOUGHT])
+        sides[0 if amount > 0 else 1] += abs(amount)
+    order = {account: place for place, account in enumerate(Account.values)}
+    made = [
+        Sum(account_name(account), kind, *found[account, kind])
+        for account, kind in sorted(found, key=lambda key: (order.get(key[0], 99), key[1]))
+    ]
+    debit = sum((row.debit for row in made), NOUGHT)
+    credit = sum((row.credit for row in made), NOUGHT)
+    return made, Sum("All", "", debit, credit)

@@ -21,10 +21,7 @@ RECYCLE = (
     "Nothing comes back to you."
 )
 FIRST = "Your first agreement stands, at its price."
-DEPOSIT = (
-    "For the part that is ordered for this job. It counts towards the bill, and comes back to you if the part "
-    "cannot be had."
-)
+DEPOSIT = "If the part cannot be had, it comes back to you."
 _KEPT = "We work to keep it and cannot promise it."
 DATA_WORDS = {
     "mend": _KEPT,

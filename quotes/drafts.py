@@ -62,14 +62,23 @@ def draft_of(order: Order, *, at: dt.datetime) -> QuoteDraft:
 
 @in_turn
 def save_draft(
-    *, draft: QuoteDraft, lines: list[dict[str, Any]], words: str, promise: dt.date | None, at: dt.datetime
+    *,
+    draft: QuoteDraft,
+    lines: list[dict[str, Any]],
+    words: str,
+    promise: dt.date | None,
+    at: dt.datetime,
+    **more: Any,
 ) -> QuoteDraft:
-    """Keep the draft; raises Refused with the line's sentence when it cannot be priced."""
+    """Keep the draft; raises Refused with the line's sentence when it cannot be priced.
+
+    `more`: choices, deposit and deposit_words, where they change.
+    """
     if len(lines) > MOST_LINES:
         raise Refused(f"A quote holds at most {MOST_LINES} lines.")
     price_draft(lines, draft.order, Rates.current())
     QuoteDraft.objects.filter(pk=draft.pk).update(
-        lines=lines, words=words[:2000], promise=promise, version=draft.version + 1, changed_at=at
+        lines=lines, words=words[:2000], promise=promise, version=draft.version + 1, changed_at=at, **more
     )
     draft.refresh_from_db()
     return draft

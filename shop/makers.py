@@ -13,6 +13,7 @@ from intake.stations import NAMES, ON_THE_SHEET
 from intake.wording import day, moment
 from intake.wording import minutes as minutes_in_words
 from quotes import decisions
+from quotes.agreed import agreed_lines
 from quotes.models import Reading
 from quotes.reading_words import amount, should_be
 from shop.models import Parcel, TestRun
@@ -55,6 +56,13 @@ def _first(order: Order, role: str) -> Snap | None:
     return found[0] if found else None
 
 
+OUTCOMES = {
+    "mend": "Mended and tested.",
+    "data": "The data was saved. The device itself is not mended.",
+    "clean": "Cleaned and tested, without a promise.",
+}
+
+
 def _repair_report(paper: Paper) -> bytes:
     order = paper.order
     run = TestRun.objects.select_related("by").get(pk=paper.ref)
@@ -66,14 +74,16 @@ def _repair_report(paper: Paper) -> bytes:
             code=order.code,
             customer=customer_name(order),
             device=order.device.what,
-            outcome="Mended and tested." if run.passed else "Not mended.",
+            outcome=OUTCOMES[quote.decision.choice if quote else "mend"] if run.passed else "Not mended.",
             finding=finding.words if finding else "",
             done_on=(run.signed_at or run.started_at).astimezone(ZoneInfo(paper.letterhead.zone)).date(),
             tested_by=run.by.initials,
             steps=tuple(order.steps.filter(done_at__isnull=False).values_list("text", flat=True)),
-            parts=tuple(f"{line.text} ({line.condition})" for line in quote.lines.filter(part__isnull=False))
-            if quote
-            else (),
+            parts=tuple(
+                f"{line.text} ({line.condition})"
+                for line in (agreed_lines(quote.decision) if quote else ())
+                if line.part_id
+            ),
             readings=tuple(_pair(first, last) for first, last in reading_pairs(order)),
             before=_first(order, Photo.Role.FAULT) or _first(order, Photo.Role.BEFORE),
             after=_first(order, Photo.Role.AFTER),

@@ -9,7 +9,8 @@ from intake.lifecycle import staff
 from intake.models import Order, Person
 from intake.refusals import Refused
 from intake.stations import Outcome, SlipReason, Station
-from quotes import billing, decisions, diagnosis, offers, stock
+from quotes import billing, decisions, deposits, diagnosis, offers, stock
+from quotes.agreed import agreed_lines
 from quotes.diagnosis import Found
 from quotes.models import Move, Part
 from shop.bench import testing, work
@@ -26,10 +27,11 @@ def lay_out_steps(order: Order) -> list[RepairStep]:
 def _agreed(order: Order) -> list[tuple[str, str]]:
     """Key and text of each step of the agreed remedies."""
     quote = decisions.agreed_quote(order)
-    lines = quote.lines.filter(remedy__isnull=False).select_related("remedy") if quote else []
+    lines = agreed_lines(quote.decision) if quote else []
     return [
         (f"{line.quote_id}:{line.pk}:{number}", text[:200])
         for line in lines
+        if line.remedy is not None
         for number, text in enumerate(line.remedy.steps, start=1)
     ]
 
@@ -141,6 +143,10 @@ def finish(*, order: Order, seen_version: int, by: Person, at: dt.datetime, note
         raise Refused("No repair without an agreed quote.")
     if order.slips.filter(reason=SlipReason.PART, ended_at__isnull=True).exists():
         raise Refused("A part is still waited for. Take the slip off first.")
+    if order.slips.filter(reason=SlipReason.PAYMENT, ended_at__isnull=True).exists() and deposits.wanted(
+        order
+    ):
+        raise Refused("The deposit is still to come. Book it, or take the slip off first.")
     work.close_for(order, by=by, at=at)
     lifecycle.advance(
         order,
@@ -172,7 +178,8 @@ def no_fix(*, order: Order, seen_version: int, words: str, by: Person, at: dt.da
     kind = "test" if order.station == Station.TEST else "repair"
     work.close_for(order, by=by, at=at)
     stock.release_all(order=order, why="no fix", by=staff(by), at=at)
-    lifecycle.release(order, reason=SlipReason.PART, by=staff(by), at=at)
+    for waits in (SlipReason.PART, SlipReason.PAYMENT):
+        lifecycle.release(order, reason=waits, by=staff(by), at=at)
     lifecycle.advance(
         order,
         to=Station.GOODS_OUT,

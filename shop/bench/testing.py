@@ -2,18 +2,19 @@
 
 import datetime as dt
 
-from intake import letters, lifecycle
+from intake import letters, lifecycle, wording
 from intake.history import in_turn
 from intake.lifecycle import staff
 from intake.models import Order, Person
 from intake.refusals import Refused
 from intake.stations import Outcome, Station
 from quotes import billing, decisions, stock
-from quotes.models import Quote
+from quotes.models import Decision, Quote
 from shop.bench import work
 from shop.bench.default_tests import DEFAULT_ROWS
 from shop.models import TestRow, TestRun, TestSheet
 
+NO_PROMISE = {Decision.Choice.DATA, Decision.Choice.CLEAN}
 GOOD = {TestRow.Result.OK, TestRow.Result.ABSENT, TestRow.Result.ALREADY, TestRow.Result.CANNOT}
 
 
@@ -71,7 +72,10 @@ def blank_rows(run: TestRun) -> list[TestRow]:
 
 
 def bad_rows(run: TestRun) -> list[TestRow]:
-    """Rows that stop a pass: a must that is not OK, or a symptom that is not gone."""
+    """Rows that stop a pass: a must that is not OK, or a symptom that is not gone. Where no repair was promised, none."""
+    agreed = decisions.agreed_quote(run.order)
+    if agreed is not None and agreed.decision.choice in NO_PROMISE:
+        return []
     return [
         row
         for row in run.rows.all()
@@ -85,7 +89,7 @@ def sign_pass(
 ) -> Order:
     """Sign 70: bill what was agreed, tell the customer with report and invoice.
 
-    `outcome` is fixed, part fixed or data only.
+    `outcome` is fixed, part fixed or data only; always data only where that alone was agreed.
     """
     if outcome not in (Outcome.FIXED, Outcome.PART_FIXED, Outcome.DATA_ONLY):
         raise Refused("Say whether it is fixed, part fixed, or data only.", field="outcome")
@@ -95,6 +99,8 @@ def sign_pass(
     quote = decisions.agreed_quote(order)
     if quote is None:
         raise Refused("No bill without an agreed quote.")
+    if quote.decision.choice == Decision.Choice.DATA:
+        outcome = Outcome.DATA_ONLY
     work.close_for(order, by=by, at=at)
     # What was put aside and not fitted is free again: the work is done.
     stock.release_all(order=order, why="not needed", by=staff(by), at=at)
@@ -105,12 +111,19 @@ def sign_pass(
         seen_version=seen_version,
         by=staff(by),
         at=at,
-        note=f"All {run.rows.count()} rows of the test sheet passed.",
+        note=_signed_words(run),
         minutes=work.minutes_of(order, "test"),
         outcome=Outcome(outcome),
     )
     _bill_and_tell(order, run, quote, by, at)
     return order
+
+
+def _signed_words(run: TestRun) -> str:
+    bad = sum(row.result not in GOOD for row in run.rows.all())
+    if bad:
+        return f"{wording.count(bad, 'row')} of the test sheet not passed; no repair was promised."
+    return f"All {run.rows.count()} rows of the test sheet passed."
 
 
 def _bill_and_tell(order: Order, run: TestRun, quote: Quote, by: Person, at: dt.datetime) -> None:

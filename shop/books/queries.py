@@ -7,19 +7,24 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Min, Q, QuerySet, Sum
+from django.db.models import F, Min, Q, QuerySet, Sum
 
 from intake.models import Letterhead, Order, Slip, StationLine
 from intake.money import quantize
 from intake.stations import SlipReason, Station
 from quotes.models import Invoice, Move, Payment, Quote, Rates
+from quotes.owed import standings
 from shop.books.margin_maths import Minutes, OrderMoney
 from shop.books.periods import Period
 from shop.books.sheet_facts import Gathered, Hold, House, OrderFacts, Owed, QuoteFacts, Visit
 from shop.models import Cost, WorkSession
 
 NOUGHT = Decimal(0)
-ACCEPTED = {"mend", "first"}
+ACCEPTED = {"mend", "data", "clean", "first"}
+# The lines of the choice that was taken, extras apart: they are a list no query of both engines can look into.
+TAKEN = Q(lines__extra="") & (
+    Q(lines__choice=F("decision__choice")) | Q(lines__choice="mend", decision__choice="first")
+)
 
 
 def house() -> House:
@@ -151,7 +156,7 @@ def quotes() -> dict[int, QuoteFacts]:
     """By order, how its quotes stand. One query, over all time: an old quote may have been answered yesterday."""
     rows = (
         Quote.objects.order_by("order_id", "revision")
-        .annotate(bench=Sum("lines__minutes"))
+        .annotate(bench=Sum("lines__minutes", filter=TAKEN))
         .values_list(
             "order_id", "sent_at", "end__why", "decision__choice", "decision__stop__at", "bench",
             "order__comeback_of_id",
@@ -180,17 +185,13 @@ def _answer(why: str | None, choice: str | None, stopped: dt.datetime | None) ->
 
 
 def owed(*, currency: str) -> list[Owed]:
-    """Every order whose bills and payments do not even out. Two queries."""
-    bills = Invoice.objects.filter(currency=currency).order_by().values("order_id")
-    billed = {
-        row["order_id"]: (row["sum"], row["due"])
-        for row in bills.annotate(sum=Sum("total"), due=Min("due", filter=Q(kind="invoice")))
-    }
-    paid = _sums(Payment.objects.filter(currency=currency), "amount")
+    """Every order whose bills and payments do not even out. Five queries at most."""
+    bills = Invoice.objects.filter(currency=currency, kind="invoice").order_by().values("order_id")
+    due = dict(bills.annotate(due=Min("due")).values_list("order_id", "due"))
     return [
-        Owed(order, quantize(total - paid.get(order, NOUGHT), currency), due)
-        for order, (total, due) in billed.items()
-        if total != paid.get(order, NOUGHT)
+        Owed(order, quantize(found.balance, currency), due[order])
+        for order, found in standings(currency=currency).items()
+        if order in due and found.balance
     ]
 
 

@@ -13,6 +13,7 @@ from intake import arrivals
 from intake.arrivals import Opened
 from intake.models import Order, Person
 from quotes import billing, decisions, diagnosis, drafts, offers, payments
+from quotes.agreed import agreed_lines
 from quotes.decisions import Answer
 from quotes.diagnosis import Found, Measured
 from quotes.models import Decision, Part, Quote, Remedy
@@ -163,8 +164,9 @@ def mend(order: Order, *, by: Person, at: dt.datetime, minutes: int = 42) -> Ord
         repair.tick(step=step, done=True, by=by, at=at)
     agreed = decisions.agreed_quote(order)
     assert agreed is not None
-    for line in agreed.lines.filter(part__isnull=False):
-        fit(order, line.part, int(line.quantity), by=by, at=at)
+    for line in agreed_lines(agreed.decision):
+        if line.part is not None:
+            fit(order, line.part, int(line.quantity), by=by, at=at)
     work.write_down(order=order, kind="repair", minutes=minutes, by=by, at=at)
     repair.finish(order=order, seen_version=order.version, by=by, at=at)
     order.refresh_from_db()

@@ -13,6 +13,7 @@ from intake.models import Address, Letterhead, Order, Person
 from intake.refusals import Refused
 from intake.stations import Outcome, Station
 from quotes import billing, decisions
+from quotes.agreed import agreed_warranty_days
 from quotes.trade_terms import terms_of
 from shop.models import Override, Parcel, Warranty, WipeRecord
 from shop.returns.carriers import check_tracking
@@ -178,14 +179,17 @@ def delivered(*, order: Order, seen_version: int, by: Person, at: dt.datetime) -
 
 def _start_warranty(order: Order, at: dt.datetime) -> Warranty | None:
     quote = decisions.agreed_quote(order)
-    if order.outcome not in (Outcome.FIXED, Outcome.PART_FIXED) or quote is None or not quote.warranty_days:
+    if order.outcome not in (Outcome.FIXED, Outcome.PART_FIXED) or quote is None:
+        return None
+    days = agreed_warranty_days(quote.decision)
+    if not days:
         return None
     starts = at.astimezone(zoneinfo.ZoneInfo(Letterhead.current().zone)).date()
     warranty, _ = Warranty.objects.get_or_create(
         order=order,
         defaults={
             "starts": starts,
-            "ends": starts + dt.timedelta(days=quote.warranty_days),
+            "ends": starts + dt.timedelta(days=days),
             "covers": quote.letterhead.warranty_words[:300] or "The work done and the parts fitted.",
         },
     )

@@ -8,6 +8,7 @@ from django.db.models import F, Q, Sum
 
 from intake.models import Order
 from intake.stations import SlipReason, Station
+from quotes.agreed import WORK
 from quotes.models import Move, Part, Quote, QuoteLine
 
 PARTS_A_PAGE = 100
@@ -81,11 +82,18 @@ def short_now() -> list[Short]:
 
 def _agreed_lines(orders: Iterable[int]) -> list[QuoteLine]:
     newest: dict[int, int] = {}
-    agreed = Quote.objects.filter(order__in=orders, decision__choice="mend", decision__stop__isnull=True)
+    agreed = Quote.objects.filter(order__in=orders, decision__choice__in=WORK, decision__stop__isnull=True)
     for quote in agreed.order_by("revision"):
         newest[quote.order_id] = quote.pk
     lines = QuoteLine.objects.filter(quote__in=newest.values(), part__isnull=False)
-    return list(lines.select_related("part", "quote"))
+    # Extras are a list in the decision, which no query of both engines can look into.
+    return [
+        line
+        for line in lines.filter(choice=F("quote__decision__choice")).select_related(
+            "part", "quote__decision"
+        )
+        if not line.extra or line.extra in line.quote.decision.extras
+    ]
 
 
 def _fitted_and_aside(orders: Iterable[int]) -> dict[tuple[int, int], int]:

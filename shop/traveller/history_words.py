@@ -18,6 +18,8 @@ def _moved(facts: Facts) -> str:
 
 CHOICES = {
     "mend": "mend it",
+    "data": "save the data only",
+    "clean": "clean it, without a promise",
     "back": "send it back as it is",
     "recycle": "recycle it",
     "first": "only the first job",

@@ -10,10 +10,11 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from intake.lifecycle import SheetMoved
+from intake.models import Order
 from intake.stations import Station
 from quotes import diagnosis, draft_lines
 from quotes.drafts import draft_of
-from quotes.models import Rates
+from quotes.models import QuoteDraft, Rates
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.bench import kept_text
 from shop.traveller.acting import acted, seen_version, to_sheet
@@ -36,11 +37,16 @@ def add_remedy(request: HttpRequest, code: str) -> HttpResponse:
 
     def deed(given: dict[str, Any]) -> str:
         remedy = draft_lines.remedy_meant(given["remedy"])
-        line = {"kind": "labour", "remedy": remedy.pk, "quantity": "1", **_set(given, "minutes", "price")}
+        line = {
+            "kind": "labour",
+            "remedy": remedy.pk,
+            "quantity": "1",
+            **_set(given, "minutes", "price", "choice"),
+        }
         draft_lines.add(order=order, seen=given["draft"], line=line, at=at)
         return f"Added: {remedy.name}."
 
-    form = RemedyForm(request.POST, currency=order.currency)
+    form = RemedyForm(request.POST, currency=order.currency, further="choice" in request.POST)
     return acted(request, order, form, deed, name="remedy", at="lines")
 
 
@@ -55,12 +61,12 @@ def add_part(request: HttpRequest, code: str) -> HttpResponse:
             "kind": "part",
             "part": part.pk,
             "quantity": str(int(given["quantity"])),
-            **_set(given, "price"),
+            **_set(given, "price", "choice"),
         }
         draft_lines.add(order=order, seen=given["draft"], line=line, at=at)
         return f"Added: {part.number} {part.name}. {part.free} free in bin {part.bin or 'without a name'}."
 
-    form = PartForm(request.POST, currency=order.currency)
+    form = PartForm(request.POST, currency=order.currency, further="choice" in request.POST)
     return acted(request, order, form, deed, name="part", at="lines")
 
 
@@ -78,19 +84,32 @@ def add_other(request: HttpRequest, code: str) -> HttpResponse:
             "text": given["text"],
             "quantity": f"{given['quantity'].normalize():f}",
             "still_charged": given["still_charged"],
-            **_set(given, "price"),
+            **_set(given, "price", "choice"),
         }
         draft_lines.add(order=order, seen=given["draft"], line=line, at=at)
         return f"Added: {given['text']}."
 
-    form = OtherForm(request.POST, currency=order.currency)
+    form = OtherForm(request.POST, currency=order.currency, further="choice" in request.POST)
     return acted(request, order, form, deed, name="other", at="lines")
 
 
 def _set(given: dict[str, Any], *names: str) -> dict[str, Any]:
     """Of these, what was filled in; money as text, so that a draft stays plain JSON."""
-    filled = {name: given[name] for name in names if given.get(name) is not None}
+    filled = {name: given[name] for name in names if given.get(name) not in (None, "")}
     return {name: str(value) if name == "price" else value for name, value in filled.items()}
+
+
+def _extra(given: dict[str, Any], order: Order, number: int) -> str:
+    """The name of the optional extra; one that is not named has the name of its line."""
+    if not given["optional"]:
+        return ""
+    worked, _ = worked_out(QuoteDraft.objects.get(order=order), at=now())
+    texts = (
+        [row.line.text for sums in worked.sums.values() for row in sums.lines if row.number == number]
+        if worked
+        else []
+    )
+    return given["extra_text"] or next(iter(texts), "Extra")
 
 
 @require_POST
@@ -109,6 +128,8 @@ def change_line(request: HttpRequest, code: str, number: int) -> HttpResponse:
             number=number,
             quantity=given["quantity"],
             price=given["price"],
+            choice=given["choice"],
+            extra=_extra(given, order, number) if "extra_text" in request.POST else None,
             at=at,
         )
         return ""
@@ -160,8 +181,9 @@ def review(request: HttpRequest, code: str) -> HttpResponse:
         return to_sheet(request, order)
     draft = draft_of(order, at=at)
     worked, wrong = worked_out(draft, at=at)
-    if worked is None:
-        messages.warning(request, wrong)
+    if worked is None or worked.missing:
+        for sentence in worked.missing if worked else [wrong]:
+            messages.warning(request, sentence)
         return to_sheet(request, order, at="lines")
     shown = as_shown(order, draft, worked, at=at)
     context = {

@@ -10,6 +10,7 @@ from django.forms import Form
 from intake.models import Order, Person, Photo
 from intake.stations import SlipReason
 from quotes import decisions, stock
+from quotes.agreed import agreed_lines, agreed_no_fix_total
 from quotes.models import Move, Part, Quote
 from shop.bench import repair
 from shop.traveller.before_after import before_and_after
@@ -31,7 +32,8 @@ def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str
     agreed = decisions.agreed_quote(order)
     return {
         "agreed": agreed,
-        "agreed_lines": list(agreed.lines.all()) if agreed else [],
+        "no_fix_total": agreed_no_fix_total(agreed.decision) if agreed else None,
+        "agreed_lines": agreed_lines(agreed.decision) if agreed else [],
         **_steps(order, forms),
         **_parts(order, agreed, forms),
         **minutes_here(order, person, at, "repair"),
@@ -112,7 +114,9 @@ def short_of(order: Order, agreed: Quote | None, aside: dict[int, int]) -> list[
     for move in order.moves.filter(kind="consume"):
         fitted[move.part_id] = fitted.get(move.part_id, 0) - move.on_hand_change
     missing = []
-    for line in agreed.lines.filter(part__isnull=False).select_related("part"):
+    for line in agreed_lines(agreed.decision):
+        if line.part is None:
+            continue
         left = int(line.quantity) - fitted.get(line.part_id, 0) - aside.get(line.part_id, 0)
         if left > 0:
             missing.append(

@@ -7,7 +7,10 @@ from typing import Any
 from django.forms import Form
 
 from intake.models import Order, Person
+from intake.stations import Outcome
 from quotes import decisions
+from quotes.agreed import agreed_no_fix_total
+from quotes.models import Decision
 from shop.bench import testing
 from shop.models import TestRow, TestRun
 from shop.traveller.bodies.diagnosis import minutes_here
@@ -20,9 +23,11 @@ FORM_ID = "test-sheet"
 def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str, Form]) -> dict[str, Any]:
     run = open_run(order)
     rows = list(run.rows.all()) if run else []
-    form = forms.get("test") or SheetForm(rows=rows)
-    assert isinstance(form, SheetForm)
     agreed = decisions.agreed_quote(order)
+    only_data = agreed is not None and agreed.decision.choice == Decision.Choice.DATA
+    ends = {"outcome": str(Outcome.DATA_ONLY)} if only_data else {}
+    form = forms.get("test") or SheetForm(rows=rows, initial=ends)
+    assert isinstance(form, SheetForm)
     return {
         "run": run,
         "form": form,
@@ -31,7 +36,7 @@ def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str
         "not_passed": sum(row.result == TestRow.Result.BAD for row in rows),
         "asks_for_lock": order.lock_wish == "test without",
         "earlier": list(order.test_runs.filter(signed_at__isnull=False)),
-        "no_fix_total": agreed.no_fix_total if agreed else None,
+        "no_fix_total": agreed_no_fix_total(agreed.decision) if agreed else None,
         **minutes_here(order, person, at, "test"),
         **readings_after(order, forms),
         "sign_form": FORM_ID,

@@ -7,10 +7,12 @@ from typing import Any
 from django import forms
 
 from intake.money import MoneyError, parse_amount
+from quotes.choice_words import LABELS
 from shop.traveller.forms.diagnosis import short, text
 
 MOST_PIECES = 999
 BY_RULE = "Empty: by the shop's rule."
+FOR = [(name, LABELS[name]) for name in ("mend", "data", "clean")]
 
 
 class Amount(forms.CharField):
@@ -75,7 +77,18 @@ class DraftForm(forms.Form):
             price.currency = currency  # type: ignore[attr-defined]  # it is an Amount
 
 
-class RemedyForm(DraftForm):
+class AddForm(DraftForm):
+    """A new line; with further choices on the quote it says which one it is for."""
+
+    choice = forms.ChoiceField(label="For", required=False, choices=FOR)
+
+    def __init__(self, *args: Any, further: bool = False, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if not further:
+            del self.fields["choice"]
+
+
+class RemedyForm(AddForm):
     ids = "remedy"
     remedy = text("Remedy", 120, required="Choose what is to be done.", widget=short(list="remedies"))
     minutes = forms.IntegerField(
@@ -90,7 +103,7 @@ class RemedyForm(DraftForm):
     price = Amount(label="Price", currency="USD", required=False, help_text=BY_RULE)
 
 
-class PartForm(DraftForm):
+class PartForm(AddForm):
     ids = "part"
     part = text(
         "Part",
@@ -108,7 +121,7 @@ class PartForm(DraftForm):
         return number
 
 
-class OtherForm(DraftForm):
+class OtherForm(AddForm):
     ids = "other"
     kind = forms.ChoiceField(
         label="Kind",
@@ -145,6 +158,9 @@ class LineForm(DraftForm):
 
     quantity = Pieces()
     price = Amount(label="Price of one", currency="USD", lowers=True, required=False)
+    choice = forms.ChoiceField(label="For which choice", required=False, choices=FOR)
+    optional = forms.BooleanField(label="Optional extra", required=False)
+    extra_text = text("Name of the extra", 80, widget=short())
 
     def __init__(self, *args: Any, number: int, **kwargs: Any) -> None:
         super().__init__(*args, **{"auto_id": f"line{number}_%s", **kwargs})

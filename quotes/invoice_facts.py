@@ -6,8 +6,6 @@ from dataclasses import replace
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
-from django.db.models import Sum
-
 from intake.addressing import address_lines
 from intake.models import Letterhead
 from intake.money import quantize
@@ -68,11 +66,20 @@ def paid_before(invoice: Invoice) -> Decimal:
     """What is set off on an invoice: its deposit, or what had come by its moment beyond the order's earlier documents."""
     if invoice.kind != Invoice.Kind.INVOICE:
         return quantize(NOUGHT, invoice.currency)
-    paid = (
-        invoice.order.payments.filter(at__lte=invoice.issued_at).aggregate(sum=Sum("amount"))["sum"] or NOUGHT
-    )
-    earlier = invoice.order.invoices.filter(pk__lt=invoice.pk).aggregate(sum=Sum("total"))["sum"] or NOUGHT
-    return quantize(max(invoice.prepaid, paid - earlier, NOUGHT), invoice.currency)
+    left = paid_by_then(invoice) - billed_until(invoice, itself=False)
+    return quantize(max(invoice.prepaid, left, NOUGHT), invoice.currency)
+
+
+def paid_by_then(invoice: Invoice) -> Decimal:
+    """All that had come for the order by the moment of the document. Added here: SQLite would add in floating point."""
+    return sum((row.amount for row in invoice.order.payments.all() if row.at <= invoice.issued_at), NOUGHT)
+
+
+def billed_until(invoice: Invoice, *, itself: bool) -> Decimal:
+    """What the order's documents asked for before this one, or with it, in the order they were written."""
+    last = invoice.pk if itself else invoice.pk - 1
+    rows = invoice.order.invoices.all()
+    return sum((row.total + row.rounding for row in rows if row.pk <= last), NOUGHT)
 
 
 def _line(row: InvoiceLine, sign: Decimal, currency: str) -> LineFacts:

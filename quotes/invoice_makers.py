@@ -4,8 +4,6 @@ import logging
 from decimal import Decimal
 from zoneinfo import ZoneInfo
 
-from django.db.models import Sum
-
 from intake.makers import head_of
 from intake.models import Paper
 from intake.paper_files import register
@@ -14,7 +12,7 @@ from intake.papers.press import Press
 from quotes.einvoice.arithmetic import wrong_with
 from quotes.einvoice.facts import InvoiceFacts
 from quotes.einvoice.fields import NotWritten
-from quotes.invoice_facts import facts_of
+from quotes.invoice_facts import billed_until, facts_of, paid_by_then
 from quotes.models import Invoice
 from quotes.papers.invoice import InvoicePaper, ItemRow, PaymentRow, invoice_pdf
 from quotes.papers.lines import PricedLine, TaxRow
@@ -137,9 +135,7 @@ def _balance(invoice: Invoice, facts: InvoiceFacts) -> Decimal:
     """What this paper asks for; on a credit note what the order's documents and payments leave over by then."""
     if facts.kind == "invoice":
         return facts.payable
-    billed = invoice.order.invoices.filter(pk__lte=invoice.pk).aggregate(sum=Sum("total"))["sum"]
-    paid = invoice.order.payments.filter(at__lte=invoice.issued_at).aggregate(sum=Sum("amount"))["sum"]
-    return min((billed or Decimal(0)) - (paid or Decimal(0)), Decimal(0))
+    return min(billed_until(invoice, itself=True) - paid_by_then(invoice), Decimal(0))
 
 
 def register_all() -> None:

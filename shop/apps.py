@@ -10,5 +10,7 @@ class ShopConfig(AppConfig):
 
     def ready(self) -> None:
         from shop import makers  # noqa: PLC0415 -- models are there only once the apps are ready
+        from shop.banking import pretending  # noqa: PLC0415 -- as above
 
         makers.register_all()
+        pretending.register_offline()

@@ -10,6 +10,7 @@ from intake import addresses
 from intake.cells import PROFILES
 from intake.models import Letterhead
 from intake.money import MINOR_UNITS
+from quotes.cards import provider
 from shop.office.editing import VersionedForm, Words
 
 LONGEST_TEXT = 20_000
@@ -46,6 +47,16 @@ class LetterheadForm(_LetterheadPart):
     hours = Words(label="When the phone is answered", max_length=120, required=False)
     tax_number = Words(label="Tax number", max_length=40, required=False)
     bank_account = Words(label="Bank account for transfers", max_length=60, required=False)
+    bank_code = Words(
+        label="BIC", max_length=11, required=False, help_text="Where a transfer from abroad needs one."
+    )
+    legal_number = Words(label="Number in the company register", max_length=40, required=False)
+    card_provider = forms.ChoiceField(
+        label="Card payments by link",
+        choices=lambda: [("", "None"), *((name, name.capitalize()) for name in provider.names())],
+        required=False,
+        help_text="With one, customers can pay their bill by card from their own page.",
+    )
     zone = forms.ChoiceField(
         label="Time zone",
         choices=lambda: [(name, name) for name in sorted(zoneinfo.available_timezones())],
@@ -67,6 +78,11 @@ class LetterheadForm(_LetterheadPart):
         choices=[(key, profile.name) for key, profile in PROFILES.items()],
         help_text="Decides the marks on the shipping form. Confirm them with your carrier; local rules go first.",
     )
+
+    def __init__(self, data: Any = None, *, head: Letterhead) -> None:
+        super().__init__(data, head=head)
+        if not provider.names() and not head.card_provider:
+            del self.fields["card_provider"]
 
     def clean_locale(self) -> str:
         typed = self.cleaned_data["locale"].replace("-", "_")

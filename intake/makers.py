@@ -95,6 +95,7 @@ def _shipping_form(paper: Paper) -> bytes:
             contents=tuple(order.in_the_box),
             post_marks=profile.marks,
             post_marks_source=profile.source if profile.marks else "",
+            diagnosis_words=letterhead.diagnosis_words,
             standing_limit=order.standing_limit,
             declared_value=order.declared_value,
             terms_version=str(letterhead.version),

@@ -32,6 +32,9 @@ class Letterhead(models.Model):
     terms = models.TextField(blank=True)
     privacy = models.TextField(blank=True)
     no_fix_words = models.TextField(blank=True)
+    diagnosis_words = models.TextField(
+        blank=True, help_text="What looking for the fault may cost; the rates write it."
+    )
     warranty_words = models.TextField(blank=True)
     storage_words = models.TextField(blank=True)
     withdrawal_words = models.TextField(blank=True)

@@ -37,6 +37,7 @@ class ShippingForm:
     post_marks: tuple[str, ...] = ()
     post_marks_source: str = ""
     later_costs: tuple[LaterCost, ...] = ()
+    diagnosis_words: str = ""
     standing_limit: Decimal | None = None
     declared_value: Decimal | None = None
     terms_version: str = ""

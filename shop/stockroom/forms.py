@@ -8,6 +8,7 @@ from django import forms
 
 from intake.money import MoneyError, parse_amount
 from quotes.models import Part
+from shop.office.price_words import tax_kinds
 from shop.stockroom.register import Described
 from shop.traveller.forms.bill import AmountField
 from shop.traveller.forms.diagnosis import short, text
@@ -55,25 +56,44 @@ class DescribeForm(forms.Form):
     reorder_at = whole("Buy more at", least=0, required=False, help_text="Free pieces; nought for never.")
     active = forms.BooleanField(label="In use", required=False, initial=True)
 
-    def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
+    special = forms.BooleanField(
+        label="Ordered for one job", required=False, help_text="A deposit may be asked for it."
+    )
+
+    def __init__(self, *args: Any, currency: str, owner: bool, **kwargs: Any) -> None:
         super().__init__(*args, **{"auto_id": "describe_%s", **kwargs})
         self.fields["list_price"] = AmountField(
             currency=currency,
             label="Price",
             required=False,
-            help_text="Of one piece, without tax. Left empty, the rule of the rates makes it.",
+            help_text="Of one piece, with or without tax as the rates say. Left empty, the rule of the rates makes it.",
         )
-        self.order_fields(
-            ["number", "name", "fits", "condition", "bin", "list_price", "reorder_at", "active"]
-        )
+        if owner:
+            self.fields["minimum_price"] = AmountField(
+                currency=currency,
+                label="Smallest price",
+                required=False,
+                help_text="No list, rule or trade tier goes below it.",
+            )
+            self.fields["tax_kind"] = forms.ChoiceField(
+                label="Taxed", choices=tax_kinds("a part"), required=False
+            )
+        self.order_fields([
+            "number", "name", "fits", "condition", "bin", "list_price", "minimum_price", "tax_kind", "reorder_at",
+            "special", "active",
+        ])  # fmt: skip
 
-    def described(self) -> Described:
-        given = self.cleaned_data
+    def described(self, part: Part | None = None) -> Described:
+        """What was typed; what only the owner types stays as it is on `part` where somebody else did."""
+        given, old = self.cleaned_data, part or Part()
         return Described(
             name=given["name"],
             fits=given["fits"],
             bin=given["bin"],
             list_price=given["list_price"],
+            minimum_price=given.get("minimum_price", old.minimum_price),
+            tax_kind=given.get("tax_kind", old.tax_kind),
+            special=given["special"],
             reorder_at=given["reorder_at"] or 0,
             active=given["active"],
         )

@@ -17,11 +17,15 @@ from intake.refusals import Refused
 from quotes import stock
 from quotes.models import Part
 from shop.access import now, person_of, staff_only
+from shop.office.price_pages import part_price
 from shop.stockroom import queries, register
 from shop.stockroom.forms import CountForm, DescribeForm, NewPartForm, ReceiveForm
 
 LONGEST_SEARCH = 100
-DESCRIBED = ("name", "fits", "bin", "list_price", "reorder_at", "active")
+DESCRIBED = (
+    "name", "fits", "bin", "list_price", "minimum_price", "tax_kind", "special", "reorder_at", "active",
+)  # fmt: skip
+SUMS = ("list_price", "minimum_price")
 
 
 def _number(text: str) -> int:
@@ -53,13 +57,14 @@ def ledger(request: HttpRequest) -> HttpResponse:
 @staff_only
 def new_part(request: HttpRequest) -> HttpResponse:
     """The form, and on a post the part."""
-    form = NewPartForm(request.POST or None, currency=house().currency)
+    form = NewPartForm(request.POST or None, currency=house().currency, owner=person_of(request).is_owner)
     if request.method == "POST" and form.is_valid():
         given = form.cleaned_data
         try:
             part = register.add_part(
-                number=given["number"], condition=given["condition"], described=form.described()
-            )
+                number=given["number"], condition=given["condition"], described=form.described(),
+                by=person_of(request), at=now(),
+            )  # fmt: skip
         except Refused as refusal:
             form.add_error(refusal.field, refusal.sentence)
         else:
@@ -81,18 +86,20 @@ def _part_page(
     moves, older = queries.moves_of(row, before=before)
     currency = house().currency
     known = {name: getattr(row, name) for name in DESCRIBED}
-    known["list_price"] = "" if row.list_price is None else f"{row.list_price.normalize():f}"
+    known |= {name: "" if known[name] is None else f"{known[name].normalize():f}" for name in SUMS}
+    owner = person_of(request).is_owner
     context = {
         "part": row,
         "moves": moves,
         "older": older,
         "before": before,
         "currency": currency,
-        "is_owner": person_of(request).is_owner,
+        "is_owner": owner,
+        "sells": part_price(row) if owner else None,
         "errors_present": any(form.errors for form in given.values()),
         "receive_form": given.get("receive") or ReceiveForm(currency=currency, initial={"key": _new_key()}),
         "count_form": given.get("count") or CountForm(initial={"key": _new_key()}),
-        "describe_form": given.get("describe") or DescribeForm(currency=currency, initial=known),
+        "describe_form": given.get("describe") or DescribeForm(currency=currency, owner=owner, initial=known),
     }
     return render(request, "shop/stock_part.html", context, status=status)
 
@@ -150,11 +157,11 @@ def count(request: HttpRequest, pk: int) -> HttpResponse:
 @staff_only
 def describe(request: HttpRequest, pk: int) -> HttpResponse:
     """What the part is called, fits, where it lies and sells for."""
-    row = get_object_or_404(Part, pk=pk)
-    form = DescribeForm(request.POST, currency=house().currency)
+    row, by, at = get_object_or_404(Part, pk=pk), person_of(request), now()
+    form = DescribeForm(request.POST, currency=house().currency, owner=by.is_owner)
 
     def deed(given: dict[str, Any]) -> str:
-        register.change_part(part=row, described=form.described())
+        register.change_part(part=row, described=form.described(row), by=by, at=at)
         return "Changed. Quotes that were sent keep the price they had."
 
     return _done(request, row, form, "describe", deed)

@@ -1,22 +1,20 @@
 """The draft of a quote as the bench sees it: lines with their prices, what would be shown, what it costs the shop."""
 
 import datetime as dt
-from collections.abc import Mapping
 from typing import Any
 
 from django.db import transaction
-from django.forms import Form
 
 from intake import wording
 from intake.house import house
 from intake.models import Letterhead, Order, Person
 from quotes import decisions, offers
 from quotes.drafts import Preview, preview, valid_until
-from quotes.models import DecisionStop, Part, Quote, QuoteDraft, Rates
-from quotes.pricing import Line
+from quotes.models import DecisionStop, Quote, QuoteDraft, Rates
+from quotes.offered import WORK
 from quotes.refusals import Refused
-from shop.traveller.forms.quote import LineForm
-from shop.window.bill import bill_of, blocks_of, under_choices
+from quotes.revisions import former
+from shop.window.bill import blocks_of, changes_table, under_choices
 
 CHANGED = "Something in it has changed since you looked. Please look at it once more."
 
@@ -48,63 +46,30 @@ def as_shown(order: Order, draft: QuoteDraft, worked: Preview, *, at: dt.datetim
 
 
 def offer_of(quote: Quote) -> dict[str, Any]:
-    """Keys of shop/stations/offer_shown.html: quote, bill, offered [(label, what it means)]."""
+    """Keys of shop/stations/offer_shown.html: quote, blocks of work, offered [(label, words)], extras, changes."""
     under = under_choices(quote)
-    offered = [(choice["label"], under[choice["choice"]]) for choice in quote.shown["choices"]]
-    facts = blocks_of(quote)[0].facts
-    return {"quote": quote, "bill": bill_of(quote), "facts": facts, "offered": offered}
-
-
-def rows_of(
-    order: Order, draft: QuoteDraft, worked: Preview | None, *, person: Person, forms: Mapping[str, Form]
-) -> list[dict[str, Any]]:
-    """The lines of the draft with their forms; a bound one, refused before, stands in its own line."""
-    parts = Part.objects.in_bulk([line["part"] for line in draft.lines if line.get("part")])
-    priced = worked.priced.lines if worked else ()
-    wrong = forms.get("line")
-    rows = []
-    for number, line in enumerate(draft.lines, start=1):
-        done = priced[number - 1] if number <= len(priced) else None
-        form = (
-            wrong
-            if isinstance(wrong, LineForm) and wrong.number == number
-            else LineForm(initial=_typed(line, draft), number=number, currency=order.currency)
-        )
-        rows.append(_row(number, line, done, parts.get(line.get("part") or 0), form, person))
-    extra = priced[len(draft.lines) :]
-    return [
-        *rows,
-        *({"number": 0, "text": line.text, "line": line, "why": _why(line, person)} for line in extra),
+    offered = [
+        (choice["label"], under[choice["choice"]])
+        for choice in quote.shown["choices"]
+        if choice["choice"] not in WORK
     ]
-
-
-def _typed(line: dict[str, Any], draft: QuoteDraft) -> dict[str, Any]:
     return {
-        "quantity": line.get("quantity") or "1",
-        "price": line.get("price") or "",
-        "draft": draft.version,
+        "quote": quote,
+        "blocks": [block for block in blocks_of(quote) if block.offered.is_work],
+        "offered": offered,
+        "changes": changes_table(quote),
     }
 
 
-def _row(
-    number: int, line: dict[str, Any], done: Line | None, part: Part | None, form: Form, person: Person
-) -> dict[str, Any]:
-    return {
-        "number": number,
-        "form": form,
-        "text": done.text if done else line.get("text") or line["kind"],
-        "line": done,
-        "why": _why(done, person) if done else "",
-        "part": part,
-        "short": part is not None and done is not None and done.quantity > part.free,
-    }
-
-
-def _why(line: Line, person: Person) -> str:
-    """Where the price comes from. What a part cost the shop is the owner's to see."""
-    if person.is_owner or not line.why.startswith("Cost "):
-        return line.why
-    return f"By the shop's rule for parts: {line.unit_price}."
+def moved_words(order: Order, draft: QuoteDraft, worked: Preview) -> str:
+    """What today's prices make of lines that were quoted before; "" for a first quote, and where nothing moved."""
+    before = former(order)
+    if before is None or before.total == worked.priced.total:
+        return ""
+    then, now = _money(before.total, order), _money(worked.priced.total, order)
+    if draft.changed_at <= before.sent_at:
+        return f"The prices have moved: revision {before.revision} came to {then}, the same lines come to {now} today."
+    return f"Revision {before.revision} came to {then}. This one comes to {now}."
 
 
 def limit_words(order: Order, worked: Preview) -> str:

@@ -27,7 +27,7 @@ from shop.traveller.forms.quote import (
     SendForm,
     WordsForm,
 )
-from shop.traveller.quoting import as_shown, limit_words, send_as_seen, worked_out
+from shop.traveller.quoting import as_shown, limit_words, moved_words, send_as_seen, worked_out
 
 
 @require_POST
@@ -191,6 +191,7 @@ def review(request: HttpRequest, code: str) -> HttpResponse:
         "finding": order.findings.order_by("-at", "-id").first(),
         "short_parts": worked.short_parts,
         "limit_words": limit_words(order, worked),
+        "moved_words": moved_words(order, draft, worked),
         "form": SendForm(initial={"draft": draft.version, "looked_at": shown["looked_at"]}),
         **shown,
     }

@@ -13,8 +13,10 @@ from quotes import decisions
 from quotes.drafts import Preview, draft_of
 from quotes.models import Part, QuoteDraft, Rates, Remedy
 from shop.bench import kept_text
+from shop.traveller.bodies.further import further
+from shop.traveller.draft_rows import rows_of, steps_of
 from shop.traveller.forms.quote import OtherForm, PartForm, RemedyForm, WordsForm
-from shop.traveller.quoting import as_shown, limit_words, rows_of, worked_out
+from shop.traveller.quoting import as_shown, limit_words, moved_words, worked_out
 
 # Numbers beyond these can still be scanned and typed; the list is only a help.
 MOST_LISTED = 500
@@ -32,13 +34,17 @@ def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str
         "rows": rows_of(order, draft, worked, person=person, forms=forms),
         "worked": worked,
         "wrong": wrong,
+        "missing": worked.missing if worked and len(draft.lines) > 1 else [],
+        "moved_words": moved_words(order, draft, worked) if worked else "",
+        "steps": steps_of(order, worked, person=person) if worked else [],
+        **further(order, draft, worked, forms, at, mid_repair=agreed is not None),
         "limit_words": limit_words(order, worked) if worked else "",
         "short_parts": worked.short_parts if worked else [],
         "send_form": forms.get("send"),
         "again_form": forms.get("again"),
         **(as_shown(order, draft, worked, at=at) if worked else {}),
         **(_for_the_owner(worked) if worked and person.is_owner else {}),
-        **_forms(order, draft, forms, at),
+        **_forms(order, draft, forms, at, further=len(worked.offered) > 1 if worked else False),
         **_lists(),
         "sign_form": "words",
         "sign_words": "Look it over",
@@ -58,8 +64,14 @@ def signed_context(order: Order, *, person: Person) -> dict[str, Any]:
     return {"quotes": list(order.quotes.select_related("end", "sent_by").order_by("revision"))}
 
 
-def _forms(order: Order, draft: QuoteDraft, forms: Mapping[str, Form], at: dt.datetime) -> dict[str, Any]:
-    money: dict[str, Any] = {"currency": order.currency, "initial": {"draft": draft.version}}
+def _forms(
+    order: Order, draft: QuoteDraft, forms: Mapping[str, Form], at: dt.datetime, *, further: bool
+) -> dict[str, Any]:
+    money: dict[str, Any] = {
+        "currency": order.currency,
+        "initial": {"draft": draft.version},
+        "further": further,
+    }
     kept = None if "words" in forms else kept_text.kept(order, Station.QUOTE)
     said = {"words": draft.words, "promise": draft.promise, **(kept.fields if kept else {})}
     return {

@@ -165,7 +165,7 @@ class LineForm(DraftForm):
     def __init__(self, *args: Any, number: int, **kwargs: Any) -> None:
         super().__init__(*args, **{"auto_id": f"line{number}_%s", **kwargs})
         self.number = number
-        for name in ("quantity", "price"):
+        for name in ("quantity", "price", "choice", "optional", "extra_text"):
             self.fields[name].widget.attrs["form"] = f"line-{number}"
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from intake.models import Letter, Order
 from intake.stations import Station
-from quotes import drafts
+from quotes import drafts, offers
 from quotes.models import Part, Quote, QuoteDraft
 from tests.bench_orders import at_quote, make_part, make_rates, make_remedy
 
@@ -228,9 +228,13 @@ def test_what_changed_after_the_last_look_is_not_sent(bench, order, at, change):
     assert not Quote.objects.exists()
 
 
-def test_quote_without_work_is_not_sent(bench, order):
+def test_quote_without_work_is_not_sent(bench, order, at):
     page(bench, order)
-    answer = send(bench, order, looked_at(bench, order))
+    answer = bench.get(f"/sheet/{order.code}/quote/review/", follow=True)
+    assert answer.redirect_chain[-1][0].endswith("#lines")
+    assert "Add the labour first" in answer.content.decode()
+    digest = offers.digest_of(drafts.preview(QuoteDraft.objects.get(), at=at).shown)
+    answer = send(bench, order, digest)
     assert answer.status_code == 422
     assert "Add the labour first" in answer.content.decode()
 

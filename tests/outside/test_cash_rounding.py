@@ -15,6 +15,8 @@ from quotes.cash_rounding import USUAL_STEPS, cash_rounding
     [
         ("223.49", "1", "223"),
         ("223.50", "1", "224"),
+        # 50 to 99 go up, to an odd crown too.
+        ("222.50", "1", "223"),
         ("65.40", "1", "65"),
         ("223.20", "0.50", "223.00"),
         ("65.40", "0.50", "65.50"),

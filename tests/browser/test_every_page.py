@@ -27,6 +27,9 @@ STAFF = (
     "/bench/", "/receiving/", "/find/?q=mara", "/find/?q=nothing", "/stock/", "/stock/?q=nothing", "/stock/new/",
     "/out/", "/letters/", "/books/", "/books/margin/", "/books/orders/", "/settings/", "/settings/letterhead/",
     "/settings/texts/", "/settings/letters/", "/settings/rates/", "/settings/remedies/", "/settings/remedies/new/",
+    "/settings/prices/", "/settings/prices/parts/", "/settings/prices/parts/in/", "/settings/surcharges/",
+    "/settings/surcharges/new/", "/settings/tiers/", "/settings/tiers/new/", "/settings/rates/versions/",
+    "/settings/rates/versions/1/",
     "/settings/tests/", "/settings/tests/phone/", "/settings/people/", "/settings/people/new/",
     "/demo/", "/demo/letters/",
 )  # fmt: skip

@@ -12,6 +12,7 @@ from decimal import Decimal
 from intake import history, wording
 from intake.history import in_turn
 from intake.models import Letterhead, Order, Person
+from intake.money import quantize
 from quotes import ledger, payments
 from quotes.bank.matching import Share
 from quotes.ledger_maths import Leg
@@ -40,7 +41,8 @@ def confirm(*, line: BankLine, shares: Sequence[Share], why: str, by: Person, at
         raise Refused("Only money that came in can pay a bill.")
     if not shares or any(share.amount <= 0 for share in shares):
         raise Refused("Say which order it pays, and how much of it: more than nought.", field="order")
-    left = line.amount - sum((share.amount for share in shares), Decimal(0))
+    gone = sum((share.amount for share in shares), Decimal(0))
+    left = quantize(line.amount - gone, line.statement.currency)
     if left:
         raise Refused(
             f"Say where all of it goes: {abs(left)} {'are left' if left > 0 else 'too much'}.", field="amount"

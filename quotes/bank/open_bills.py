@@ -20,7 +20,7 @@ DAYS_APART = 15
 
 def line_of(row: BankLine) -> Line:
     """The plain values that are matched."""
-    return Line(row.amount, row.name, row.reference, row.text)
+    return Line(quantize(row.amount, row.statement.currency), row.name, row.reference, row.text)
 
 
 def open_bills(currency: str, lines: Iterable[Line] = ()) -> list[OpenBill]:

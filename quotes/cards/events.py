@@ -11,6 +11,7 @@ from typing import Any
 
 from intake.history import in_turn
 from intake.models import Letterhead, Person
+from intake.money import quantize
 from quotes import disputes, payments
 from quotes.cards.provider import Event
 from quotes.models import CardCheckout, CardEvent, Dispute, Payment
@@ -85,7 +86,8 @@ def _effect(checkout: CardCheckout, event: Event, at: dt.datetime) -> str:
 def _paid(checkout: CardCheckout, event: Event, at: dt.datetime) -> str:
     key = paid_key(checkout)
     before = Payment.objects.filter(key=key).exists()
-    note = "" if event.amount == checkout.amount else f"Asked for {checkout.amount}."
+    asked = quantize(checkout.amount, checkout.currency)
+    note = "" if event.amount == asked else f"Asked for {asked}."
     payment = payments.record_payment(
         order=checkout.order,
         kind=Payment.Kind.CARD,

@@ -45,7 +45,7 @@ class OfflineProvider:
         self._check({name.lower(): value for name, value in headers.items()}.get(HEADER.lower(), ""), body)
         try:
             return _event(json.loads(body))
-        except (ValueError, KeyError, TypeError, InvalidOperation, AttributeError) as fault:
+        except (ValueError, KeyError, TypeError, InvalidOperation, AttributeError, RecursionError) as fault:
             raise NotReadable("The report cannot be read.") from fault
 
     def _check(self, header: str, body: bytes) -> None:

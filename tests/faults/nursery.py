@@ -24,7 +24,11 @@ running: dict[int, BaseProcess] = {}
 def named(deed: str) -> Any:
     from tests.faults import deeds
 
-    return getattr(deeds, deed)
+    if hasattr(deeds, deed):
+        return getattr(deeds, deed)
+    from tests.faults import money_deeds
+
+    return getattr(money_deeds, deed)
 
 
 def _child(deed: str, given: dict[str, Any], out: Connection) -> None:

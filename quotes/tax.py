@@ -132,7 +132,11 @@ def _tax(amount: Decimal, rate: Decimal, currency: str, inclusive: bool) -> Deci
 
 def _shared(parts: list[Decimal], rate: Decimal, currency: str, inclusive: bool) -> list[Decimal]:
     """The group's tax shared among its amounts, so that they add up to the cent."""
+    if not rate:
+        return [quantize(Decimal(0), currency)] * len(parts)
     whole = _tax(sum(parts, Decimal(0)), rate, currency, inclusive)
+    if len(parts) == 1:
+        return [whole]
     return share_out(whole, [exact_tax(part, rate, inclusive=inclusive) for part in parts], parts, currency)
 
 

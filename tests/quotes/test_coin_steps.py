@@ -3,12 +3,13 @@
 from decimal import Decimal as D
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quotes.cash_rounding import cash_rounding
 
 
+@settings(deadline=None)
 @given(st.decimals(-9999, 9999, places=2), st.sampled_from([D("0.05"), D("0.50"), D(1), D(5)]))
 def test_the_payable_sum_is_whole_coins_and_near(total, step):
     rounding = cash_rounding(total, step, "EUR")

@@ -6,7 +6,7 @@ from decimal import Decimal as D
 from fractions import Fraction as F
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quotes.explaining import explain
@@ -77,6 +77,7 @@ def test_nothing_at_all_is_explained_too():
 AMOUNTS = st.decimals(-999, 9999, places=2)
 
 
+@settings(deadline=None)
 @given(
     st.lists(st.tuples(AMOUNTS, st.sampled_from([D(0), D("7.7"), D(19)])), max_size=5),
     st.booleans(),

@@ -4,7 +4,7 @@ from dataclasses import replace
 from decimal import Decimal as D
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quotes.pricing import LineInput, Policy, PricingError, choices, price
@@ -195,6 +195,7 @@ POLICIES = st.builds(
 )
 
 
+@settings(deadline=None)
 @given(LINES, POLICIES)
 def test_totals_add_up(lines, policy):
     sums = price(lines, policy)
@@ -210,6 +211,7 @@ def test_totals_add_up(lines, policy):
         assert line.why
 
 
+@settings(deadline=None)
 @given(LINES, POLICIES, st.randoms(use_true_random=False))
 def test_order_of_lines_does_not_matter(lines, policy, rng):
     first = price(lines, policy)
@@ -221,6 +223,7 @@ def test_order_of_lines_does_not_matter(lines, policy, rng):
     )  # fmt: skip
 
 
+@settings(deadline=None)
 @given(LINES, POLICIES)
 def test_a_line_keeps_within_a_cent_of_its_own_tax(lines, policy):
     cent = D(1).scaleb(-{"USD": 2, "JPY": 0, "KWD": 3}[policy.currency])
@@ -230,6 +233,7 @@ def test_a_line_keeps_within_a_cent_of_its_own_tax(lines, policy):
         assert abs(line.tax - exact) < cent * 2
 
 
+@settings(deadline=None)
 @given(LINES, POLICIES)
 def test_every_amount_is_decimal(lines, policy):
     sums = price(lines, policy)

@@ -107,6 +107,12 @@ def test_spreading_loses_no_cent():
     assert len(sums.charges) == 2
 
 
+def test_nothing_is_spread_over_what_is_below_nought():
+    lines = [PART, LineInput("fee", "Goodwill", unit_price=D(-20))]
+    sums = price(lines, POLICY, allowances=[DocumentItem("Trade", D(5))])
+    assert [(item.net, item.rate) for item in sums.allowances] == [(5, 8)]
+
+
 def test_one_tax_keeps_percent_and_base_of_the_allowance():
     sums = price([PART], POLICY, allowances=[DocumentItem("Trade", percent=D("2.5"))])
     item = sums.allowances[0]

@@ -4,7 +4,7 @@ from dataclasses import fields, is_dataclass, replace
 from decimal import Decimal as D
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from quotes.differences import differences
@@ -67,6 +67,7 @@ POLICIES = st.builds(
 )
 
 
+@settings(deadline=None)
 @given(LINES, POLICIES, ITEMS, ITEMS)
 def test_every_sum_adds_up(lines, policy, less, more):
     sums = price(lines, policy, allowances=less, charges=more)
@@ -90,6 +91,7 @@ def test_every_sum_adds_up(lines, policy, less, more):
         assert item.gross == item.net + item.tax
 
 
+@settings(deadline=None)
 @given(LINES, POLICIES, ITEMS, ITEMS)
 def test_each_line_comes_to_quantity_times_price(lines, policy, less, more):
     sums = price(lines, policy, allowances=less, charges=more)
@@ -99,6 +101,7 @@ def test_each_line_comes_to_quantity_times_price(lines, policy, less, more):
         assert abs(given_as - exact) <= D("0.5").scaleb({"USD": -2, "JPY": 0, "KWD": -3}[policy.currency])
 
 
+@settings(deadline=None)
 @given(LINES, POLICIES, ITEMS, ITEMS, st.randoms(use_true_random=False))
 def test_order_of_lines_is_irrelevant(lines, policy, less, more, rng):
     first = price(lines, policy, allowances=less, charges=more)
@@ -116,6 +119,7 @@ def _without_tax_share(priced):
     return [(line.kind, line.text, line.quantity, line.unit_price, line.cost) for line in priced.lines]
 
 
+@settings(deadline=None)
 @given(LINES, LINES, POLICIES, ITEMS, ITEMS, st.booleans())
 def test_changes_add_up_to_the_difference_of_the_totals(old, new, policy, less, more, inclusive):
     before = price(old, policy, allowances=less)
@@ -125,6 +129,7 @@ def test_changes_add_up_to_the_difference_of_the_totals(old, new, policy, less, 
     assert all(one.change == (one.after or 0) - (one.before or 0) for one in found)
 
 
+@settings(deadline=None)
 @given(LINES, POLICIES, ITEMS, ITEMS)
 def test_a_document_does_not_differ_from_itself(lines, policy, less, more):
     sums = price(lines, policy, allowances=less, charges=more)
@@ -152,6 +157,7 @@ def numbers(value):
         yield value
 
 
+@settings(deadline=None)
 @given(LINES, POLICIES, ITEMS, ITEMS)
 def test_nothing_anywhere_is_a_float(lines, policy, less, more):
     sums = price(lines, policy, allowances=less, charges=more)

@@ -9,6 +9,7 @@ from django.utils import timezone
 
 from intake import wording
 from intake.models import Letter, Order, Person
+from quotes import deposits
 from quotes.models import Decision, Quote
 from shop.traveller.forms.go_ahead import NotedAnswerForm
 from shop.traveller.quoting import offer_of
@@ -29,17 +30,25 @@ def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str
         "letter": _letters(order, "quote", quote.sent_at).last(),
         "asked": [row for row in order.messages.all() if row.from_customer and row.answered_at is None],
         "again_form": forms.get("again"),
+        "deposit": quote.deposit or None,
         "shop_cost": quote.shop_cost if person.is_owner else None,
     }
     if lapsed:
         return {**around, "sign_form": "reopen", "sign_words": "Send again", "rail": _again()}
-    return {**around, "noted_form": forms.get("noted") or NotedAnswerForm(quote=quote)}
+    return {**around, "noted_form": forms.get("noted") or NotedAnswerForm(quote=quote, at=at)}
 
 
 def signed_context(order: Order, *, person: Person) -> dict[str, Any]:
     """Each answer: which revision, what, by whom, how, when, and the digest it stands on."""
     rows = Decision.objects.filter(quote__order=order).select_related("quote", "noted_by", "stop")
-    return {"decisions": list(rows.order_by("at", "id"))}
+    answers = [{"decision": row, "extras": extras_named(row)} for row in rows.order_by("at", "id")]
+    return {"answers": answers, "deposit_wanted": deposits.wanted(order)}
+
+
+def extras_named(decision: Decision) -> list[str]:
+    """The extras that were taken, by their names on the quote."""
+    named = {row["key"]: row["text"] for row in decision.quote.shown.get("extras") or ()}
+    return [named.get(key, key) for key in decision.extras]
 
 
 def days_left(quote: Quote, at: dt.datetime) -> str:

@@ -49,6 +49,10 @@ def note(bench, quote, **changes):
         "channel": "phone",
         "typed_name": "Mara Ellwick",
         "read_out": "on",
+        "called_number": "555-0101",
+        "spoken_at": "2026-02-02T09:00",
+        "conditions": "none",
+        "read_total": "112.32",
         **changes,
     }
     return bench.post(f"/sheet/{quote.order.code}/answer/", fields)
@@ -78,6 +82,8 @@ def test_answer_by_phone_is_noted_on_exactly_what_was_shown(bench, quote, techni
     assert (decision.channel, decision.noted_by, decision.digest) == ("phone", technician, quote.digest)
     assert (decision.typed_name, decision.consents) == ("Mara Ellwick", ["read_out"])
     assert decision.button == "Noted on the sheet: Mend it"
+    assert (decision.called_number, decision.conditions) == ("555-0101", "none")
+    assert decision.spoken_at.isoformat() == "2026-02-02T09:00:00+00:00"
     assert station(quote) == Station.REPAIR
     assert "by phone, noted by staff" in page(bench, quote)
 
@@ -96,7 +102,16 @@ def test_no_in_person_goes_to_goods_out(bench, quote):
         ({"choice": ""}, "Say what they answered."),
         ({"channel": ""}, "Say how the answer came."),
         ({"channel": "link"}, "not one of the available choices"),
-        ({"choice": "recycle"}, "Ask whether it may be wiped"),
+        ({"choice": "recycle"}, "Ask them this first, then tick it."),
+        ({"called_number": ""}, "Write the number that was called"),
+        ({"spoken_at": ""}, "Write the day and the time of the call."),
+        ({"spoken_at": "2026-02-02T09:01"}, "That is still to come."),
+        ({"spoken_at": "2026-02-01T09:00"}, "The quote was sent later than that."),
+        ({"spoken_at": "this morning"}, "Write day and time as"),
+        ({"conditions": ""}, "Write what they made a condition, or: none."),
+        ({"read_total": ""}, "It is $112.32 in all. Read it out"),
+        ({"read_total": "112.31"}, "What they chose comes to $112.32 in all."),
+        ({"read_total": "about 112"}, "not an amount"),
     ],
 )
 def test_answer_that_is_incomplete_is_not_noted_and_stays_typed(bench, quote, given, sentence):
@@ -109,8 +124,11 @@ def test_answer_that_is_incomplete_is_not_noted_and_stays_typed(bench, quote, gi
 
 
 def test_recycling_is_noted_with_the_consent(bench, quote):
-    note(bench, quote, choice="recycle", wipe="on")
-    assert Decision.objects.get().consents == ["read_out", "wipe"]
+    note(bench, quote, choice="recycle", wipe="on", read_total="0")
+    decision = Decision.objects.get()
+    assert decision.consents == ["read_out", "wipe"]
+    assert [row["version"] for row in decision.consent_texts] == ["1", "1"]
+    assert "nothing comes back" in decision.consent_texts[1]["words"]
 
 
 def test_answer_after_the_customers_own_changes_nothing_and_says_so(bench, quote, at):

@@ -10,7 +10,10 @@ Deed = Callable[[], object]
 
 @dataclass(frozen=True)
 class Row:
-    """One thing to measure. `floor` and `ours` each do the work once; `why` says why it cannot be measured."""
+    """One thing to measure. `floor` and `ours` each do the work once; `why` says why it cannot be measured.
+
+    `times`: how often a round does each, where the work is long; else what the command says.
+    """
 
     name: str
     floor_name: str
@@ -19,6 +22,7 @@ class Row:
     ours: Deed | None = None
     queries: int | None = None
     why: str = ""
+    times: int = 0
 
 
 @dataclass(frozen=True)
@@ -49,8 +53,8 @@ def measure(row: Row, *, rounds: int, times: int, clock: Callable[[], float] = t
         deed()
     floors, ours = [], []
     for _ in range(rounds):
-        floors.append(_once(row.floor, times, clock))
-        ours.append(_once(row.ours, times, clock))
+        floors.append(_once(row.floor, row.times or times, clock))
+        ours.append(_once(row.ours, row.times or times, clock))
     return Result(row, statistics.median(floors), statistics.median(ours))
 
 

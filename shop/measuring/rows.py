@@ -17,6 +17,7 @@ from intake.papers.html import pdf_from_html
 from quotes import makers
 from quotes.papers.quote import QuotePaper, quote_html, quote_pdf
 from shop.measuring import floors
+from shop.measuring.money_rows import QUOTES, money_rows
 from shop.measuring.ratios import Deed, Row
 from shop.measuring.world import World, send_request
 
@@ -25,8 +26,8 @@ from shop.measuring.world import World, send_request
 PAGE_GOAL, LIST_GOAL, WRITE_GOAL, PDF_GOAL, LABEL_GOAL = 2.0, 3.0, 1.5, 1.15, 1.2
 
 
-def all_rows(world: World, *, at: dt.datetime) -> list[Row]:
-    """Every row, those whose page is not there yet with the reason."""
+def all_rows(world: World, *, at: dt.datetime, quotes: int = QUOTES) -> list[Row]:
+    """Every row, those whose page is not there yet with the reason. `quotes`: how many the pricing prices."""
     return [
         _write(at),
         _page("sheet", "shop:sheet", [world.order.code], world, PAGE_GOAL, _staff(world)),
@@ -34,6 +35,7 @@ def all_rows(world: World, *, at: dt.datetime) -> list[Row]:
         _page("window", "shop:window", [world.order.code], world, PAGE_GOAL, _customer(world, at)),
         _quote(world, at),
         _label(world),
+        *money_rows(world, at=at, quotes=quotes),
     ]
 
 

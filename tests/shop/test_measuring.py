@@ -78,7 +78,7 @@ def test_bench_refuses_what_it_cannot_measure_and_touches_no_shop(db, words):
 @pytest.mark.urls("shop.measuring.floors")
 def test_every_row_can_be_measured(db):
     at = timezone.now()  # the pages look at the clock, and a link lives for half a year
-    found = rows.all_rows(world.build(count=2, at=at), at=at)
+    found = rows.all_rows(world.build(count=2, at=at), at=at, quotes=100)
     assert [row.name for row in found] == [
         "request",
         "sheet",
@@ -86,6 +86,9 @@ def test_every_row_can_be_measured(db):
         "window",
         "quote PDF",
         "bag label",
+        "100 prices",
+        "invoice with XML",
+        "year's journal",
     ]
     for row in found:
         assert (row.floor, row.why) != (None, ""), row.name

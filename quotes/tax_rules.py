@@ -143,10 +143,12 @@ def treat(
 ) -> list[Treatment]:
     """How each line of a document is taxed, in the lines' order.
 
-    `place` is where the device goes, such as 'GB' or 'US-CA'; empty means the shop's home. `parts_apart`: the bill
+    `place` is where the device goes, such as 'GB' or 'US-CA'; empty, or the shop's
+    country without an area, means its home. `parts_apart`: the bill
     names each part's price by itself. Raises ProfileError for a place or customer that is none.
     """
-    where = place or profile.home
+    # An area nobody knows is taken for the shop's own: rather taxed as at home than let go untaxed.
+    where = profile.home if place in ("", profile.home[:2]) else place
     if not _PLACE.fullmatch(where):
         raise ProfileError(f"A place is written like GB or US-CA, not {where!r}.")
     _check_words("customer", (customer,), CUSTOMERS)

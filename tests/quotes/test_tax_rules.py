@@ -63,6 +63,13 @@ def test_abroad_is_another_country_and_not_another_area():
     assert found(abroad, place="CA").category == "G"
 
 
+def test_an_area_nobody_knows_is_taken_for_the_shops_own():
+    at_home = Profile("Own", 1, "US-CA", (Rule("rate", places=("US-CA",), percent=D(8)), Rule("outside")))
+    assert [found(at_home, place=place).category for place in ("", "US", "US-CA", "US-NV", "FR")] == [
+        "S", "S", "S", "O", "O",
+    ]  # fmt: skip
+
+
 def test_there_are_twenty_seven_member_states():
     assert len(EU_MEMBERS) == 27
 

@@ -34,14 +34,14 @@ def payment_words(row: Payment) -> tuple[str, str]:
     return what, f"{what.capitalize()}, {row.get_kind_display().lower()}"
 
 
-def book_payment(row: Payment) -> Entry:
-    """The entry of a payment or refund, once."""
+def book_payment(row: Payment, *, short: Decimal) -> Entry:
+    """The entry of a payment or refund, once; `short` is what deposits lacked before."""
     what, text = payment_words(row)
     return ledger.post(
         key=f"payment:{row.pk}",
         what=what,
         text=text,
-        postings=payment(kind=row.kind, purpose=row.purpose, amount=row.amount, fee=row.fee),
+        postings=payment(kind=row.kind, purpose=row.purpose, amount=row.amount, fee=row.fee, short=short),
         order=row.order,
         currency=row.currency,
         at=row.at,

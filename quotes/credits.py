@@ -48,6 +48,7 @@ def credit(
     Order.objects.select_for_update().get(pk=invoice.order_id)
     note = _write(invoice, part, why, at, key=f"credit:{key}" if key else _key(invoice, len(notes)))
     after_issue(note, by=by, at=at)
+    owed = balance(note.order)
     letters.tell(
         note.order,
         kind="credited",
@@ -58,7 +59,8 @@ def credit(
         note=note,
         sum=-note.total,
         whole=part.last and not notes,
-        owed=balance(note.order),
+        owed=owed,
+        back=-owed,
     )
     return note
 

@@ -37,12 +37,16 @@ def journal(since: dt.date | None = None, upto: dt.date | None = None) -> QueryS
     return entries if upto is None else entries.filter(day__lte=upto)
 
 
-def balances(upto: dt.date | None = None) -> dict[tuple[str, str], Decimal]:
+def balances(upto: dt.date | None = None, *, currency: str = "") -> dict[tuple[str, str], Decimal]:
     """The sum of each (account, kind) at the end of a day, or now; accounts that stand at nought are left out.
+
+    `currency` leaves out what a shop booked in another one before it changed.
 
     Added here and not in the database, which on SQLite would add in floating point.
     """
     postings = Posting.objects.all() if upto is None else Posting.objects.filter(entry__day__lte=upto)
+    if currency:
+        postings = postings.filter(entry__currency=currency)
     sums: dict[tuple[str, str], Decimal] = {}
     for account, kind, amount in postings.values_list("account", "kind", "amount").iterator(5000):
         sums[account, kind] = sums.get((account, kind), Decimal(0)) + amount

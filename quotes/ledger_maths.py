@@ -65,15 +65,21 @@ def document(of: Document) -> tuple[Leg, ...]:
     )
 
 
-def payment(*, kind: str, purpose: str, amount: Decimal, fee: Decimal = NOUGHT) -> tuple[Leg, ...]:
+def payment(
+    *, kind: str, purpose: str, amount: Decimal, fee: Decimal = NOUGHT, short: Decimal = NOUGHT
+) -> tuple[Leg, ...]:
     """Money that came, or went back when `amount` is below nought; the provider keeps `fee` of it.
 
-    `kind`: transfer, cash or card. `purpose`: bill or deposit.
+    `kind`: transfer, cash or card. `purpose`: bill or deposit. A deposit first makes good what deposits lack (`short`)
+    after a dispute.
     """
+    made_good = max(min(amount, short), NOUGHT)
+    held = amount - made_good if purpose == "deposit" else NOUGHT
     return legs(
         (money_account(kind), "", amount - fee),
         ("fees", "", fee),
-        ("deposits" if purpose == "deposit" else "receivable", "", -amount),
+        ("deposits", "", -held),
+        ("receivable", "", held - amount),
     )
 
 

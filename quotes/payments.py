@@ -9,7 +9,7 @@ from intake.models import Order, Person
 from intake.money import quantize
 from quotes import booking, deposits
 from quotes.models import Payment, WriteOff
-from quotes.owed import balance, deposit_held, in_dispute
+from quotes.owed import balance, deposit_held, in_dispute, standing
 from quotes.refusals import Refused
 
 BILL, DEPOSIT = Payment.Purpose.BILL, Payment.Purpose.DEPOSIT
@@ -125,6 +125,7 @@ def _pay(
     fee: Decimal,
     note: str,
 ) -> Payment:
+    short = standing(order).deposit_short if purpose == DEPOSIT else Decimal(0)
     payment = Payment.objects.create(
         key=key,
         order=order,
@@ -137,7 +138,7 @@ def _pay(
         at=at,
         by=by,
     )
-    entry = booking.book_payment(payment)
+    entry = booking.book_payment(payment, short=short)
     facts: dict[str, object] = {"amount": str(payment.amount), "currency": order.currency, "kind": kind}
     history.record(order=order, what=entry.what, by=by.username, at=at, facts=facts)
     if purpose == DEPOSIT and amount > 0:

@@ -11,6 +11,7 @@ from quotes.document_shapes import invoice_legs
 from quotes.journal import balances, digest_of, journal, sums_as_text
 from quotes.ledger_maths import NOUGHT, Leg, Standing, by_kind, payment, write_off
 from quotes.models import (
+    BankMatch,
     Closing,
     Dispute,
     DisputeEnd,
@@ -54,7 +55,7 @@ class _Wanted:
 
     key: str
     said: str
-    order: int
+    order: int | None
     currency: str
     legs: tuple[Leg, ...] | None
     optional: bool = False
@@ -89,10 +90,14 @@ def _wanted() -> Iterator[_Wanted]:
     for bill in Invoice.objects.prefetch_related("lines"):
         said = f"{bill.get_kind_display()} {bill.number}"
         yield _Wanted(f"invoice:{bill.pk}", said, bill.order_id, bill.currency, invoice_legs(bill))
+    lacking = set(
+        Dispute.objects.filter(payment__purpose="deposit").values_list("payment__order_id", flat=True)
+    )
     for paid in Payment.objects.select_related("order"):
         said = f"The payment of {_plain(paid.amount)} on {paid.order.code}"
+        plain = paid.purpose == Payment.Purpose.BILL or paid.order_id not in lacking
         legs = payment(kind=paid.kind, purpose=paid.purpose, amount=paid.amount, fee=paid.fee)
-        yield _Wanted(f"payment:{paid.pk}", said, paid.order_id, paid.currency, legs)
+        yield _Wanted(f"payment:{paid.pk}", said, paid.order_id, paid.currency, legs if plain else None)
     for given in WriteOff.objects.select_related("order"):
         said = f"The write-off of {_plain(given.amount)} on {given.order.code}"
         yield _Wanted(f"write-off:{given.pk}", said, given.order_id, given.currency, write_off(given.amount))
@@ -106,6 +111,12 @@ def _wanted() -> Iterator[_Wanted]:
         # A deposit lost before it was set off moves nothing when it ends.
         maybe = not end.won and paid.purpose == Payment.Purpose.DEPOSIT
         yield _Wanted(f"dispute-end:{end.pk}", said, paid.order_id, paid.currency, None, optional=maybe)
+    for match in BankMatch.objects.filter(payment__isnull=True).select_related("line__statement"):
+        # Most movements without a payment are none of the shop's; those that are carry the movement's own sum.
+        line = match.line
+        legs = (Leg("bank", "", line.amount), Leg("card", "", -line.amount))
+        said = f"The bank's movement of {_plain(line.amount)} on {line.day}"
+        yield _Wanted(f"payout:{line.key}", said, None, line.statement.currency, legs, optional=True)
 
 
 def _orders() -> Iterator[str]:

@@ -100,8 +100,14 @@ def _is_inclusive(document: Invoice) -> bool:
 
 
 def _credits(documents: list[Invoice]) -> Iterator[str]:
+    notes_of: dict[int, list[Invoice]] = {}
+    for note in documents:
+        if note.credit_of_id is not None:
+            notes_of.setdefault(note.credit_of_id, []).append(note)
     for invoice in documents:
-        notes = [note for note in documents if note.credit_of_id == invoice.pk]
+        notes = notes_of.get(invoice.pk, [])
+        if not notes:
+            continue
         for name in ("net", "tax", "total"):
             gone = -sum((getattr(note, name) for note in notes), NOUGHT)
             if gone > getattr(invoice, name):

@@ -5,14 +5,15 @@ from collections import defaultdict
 from dataclasses import dataclass, field
 from decimal import Decimal
 
-from django.db.models import Max, OuterRef, Subquery, Sum
+from django.db.models import Max, OuterRef, Subquery
 from django.utils import timezone
 
 from intake.house import house
 from intake.models import Order, StationLine
 from intake.money import quantize
 from intake.stations import Outcome, Station
-from quotes.models import Invoice, Payment
+from quotes.models import Invoice
+from quotes.owed import standings
 from quotes.trade_terms import goes_on_account
 from shop.models import Override
 from shop.returns.gate_rule import why_not
@@ -57,16 +58,9 @@ def goods_out(*, at: dt.datetime) -> GoodsOut:
 
 
 def _money(pks: list[int]) -> tuple[dict[int, Decimal], dict[int, dt.datetime]]:
-    owed: dict[int, Decimal] = defaultdict(Decimal)
-    billed_at: dict[int, dt.datetime] = {}
+    owed = defaultdict(Decimal, {pk: found.balance for pk, found in standings(order__in=pks).items()})
     invoices = Invoice.objects.filter(order__in=pks).order_by().values("order_id")
-    for row in invoices.annotate(sum=Sum("total"), last=Max("issued_at")):
-        owed[row["order_id"]] += row["sum"]
-        billed_at[row["order_id"]] = row["last"]
-    for row in (
-        Payment.objects.filter(order__in=pks).order_by().values("order_id").annotate(sum=Sum("amount"))
-    ):
-        owed[row["order_id"]] -= row["sum"]
+    billed_at = dict(invoices.annotate(last=Max("issued_at")).values_list("order_id", "last"))
     return owed, billed_at
 
 

@@ -1,10 +1,14 @@
 """A small shop with prices and parts. Letters are rows without wording here."""
 
+from collections.abc import Callable
 from datetime import datetime
 
 import pytest
+from django.db import connection
+from django.db.models import Model
 
 from intake import letters
+from intake.append_only import arm, disarm
 from intake.models import Letterhead, Person
 from quotes.models import Part, Rates, Remedy
 from tests import bench_orders
@@ -29,3 +33,15 @@ def remedy(db: None) -> Remedy:
 @pytest.fixture
 def part(technician: Person, at: datetime) -> Part:
     return bench_orders.make_part(by=technician, at=at)
+
+
+@pytest.fixture
+def behind(db: None) -> Callable[[type[Model], Callable[[], object]], None]:
+    """Change rows as one who owns the database may: the triggers off, the deed, the triggers on again."""
+
+    def do(model: type[Model], deed: Callable[[], object]) -> None:
+        disarm(connection, model._meta.db_table)
+        deed()
+        arm(connection, model._meta.db_table)
+
+    return do

@@ -9,9 +9,11 @@ from intake import codes
 from intake.models import Letter, Order, Paper
 from quotes import billing, decisions
 from quotes.decisions import Answer
-from quotes.models import Invoice, InvoiceLine, NumberSeries, Rates
+from quotes.models import BillAddition, Invoice, InvoiceLine, NumberSeries, Quote, Rates, TradeAccount
+from quotes.proof import prove
 from quotes.refusals import Refused
 from tests.bench_orders import at_diagnosis, at_go_ahead, make_rates
+from tests.quotes.money_orders import agreed, billed, paid
 
 pytestmark = pytest.mark.usefixtures("rates")
 
@@ -99,6 +101,7 @@ def test_balance_is_invoices_and_credits_less_payments(quote, invoice, technicia
 
 def test_credit_note_mirrors_the_invoice_and_is_written_once(invoice, technician, at):
     note = billing.credit(invoice=invoice, why="Wrong address", by=technician, at=at)
+    assert [line.credit_of_line for line in note.lines.all()] == list(invoice.lines.all())
     assert (note.number, note.net, note.tax, note.total) == (
         "CRN-00001",
         Decimal(-112),
@@ -147,3 +150,164 @@ def test_bill_for_a_parcel_without_a_sender_says_so_and_has_no_address(technicia
     order.refresh_from_db()
     invoice = billing.bill_return(order=order, rates=Rates.current(), by=technician, at=at, why="no fix")
     assert (invoice.to_name, invoice.to_lines) == ("Unknown sender", [])
+
+
+def test_bill_keeps_to_whom_where_by_which_rates_and_each_tax(quote, technician, at):
+    customer = quote.order.customer
+    customer.trade = True
+    customer.save()
+    TradeAccount.objects.create(
+        customer=customer, tax_number="GB123", payment_days=30, changed_at=at, changed_by=technician
+    )
+    invoice = billed(quote, by=technician, at=at)
+    assert (invoice.to_country, invoice.to_email) == ("US", "mara.ellwick@example.com")
+    assert (invoice.to_kind, invoice.to_tax_number) == ("trade", "GB123")
+    assert invoice.rates == quote.rates
+    assert invoice.due.isoformat() == "2026-03-04"
+    assert [(group["category"], group["rate"]) for group in invoice.tax_groups] == [
+        ("Z", "0.000"),
+        ("S", "8.000"),
+    ]
+    assert [line.tax_category for line in invoice.lines.all()] == ["Z", "S", "Z"]
+
+
+def test_deposit_is_set_off_and_what_is_left_of_it_stays_the_customers(quote, technician, at):
+    order = quote.order
+    paid(order, "150", by=technician, at=at, purpose="deposit")
+    assert (billing.deposit_held(order), billing.balance(order)) == (Decimal(150), Decimal(0))
+    invoice = billed(quote, by=technician, at=at)
+    assert invoice.prepaid == Decimal("112.32")
+    assert (billing.deposit_held(order), billing.balance(order)) == (Decimal("37.68"), Decimal(0))
+    assert prove() == []
+
+
+def test_deposit_below_the_total_leaves_the_rest_to_pay(quote, technician, at):
+    paid(quote.order, "30", by=technician, at=at, purpose="deposit")
+    invoice = billed(quote, by=technician, at=at)
+    assert (invoice.prepaid, billing.balance(quote.order)) == (Decimal(30), Decimal("82.32"))
+    assert billing.deposit_held(quote.order) == 0
+
+
+def credit_part(invoice, lines, technician, at, **other):
+    given = {number: Decimal(quantity) for number, quantity in lines.items()}
+    return billing.credit(invoice=invoice, why="Too much", lines=given, by=technician, at=at, **other)
+
+
+def test_parts_credited_are_the_whole_and_one_cent_more_is_refused(quote, invoice, technician, at):
+    first = credit_part(invoice, {1: "0.333"}, technician, at)
+    assert (first.total, first.lines.get().quantity) == (Decimal("-31.97"), Decimal("0.333"))
+    second = credit_part(invoice, {2: "1"}, technician, at)
+    assert (second.net, second.tax) == (Decimal(-4), Decimal("-0.32"))
+    with pytest.raises(Refused, match="only 0.667 of 1") as refused:
+        credit_part(invoice, {1: "0.668"}, technician, at)
+    assert refused.value.field == "lines"
+    rest = billing.credit(invoice=invoice, why="All of it", by=technician, at=at)
+    notes = [first, second, rest]
+    assert (sum(n.net for n in notes), sum(n.tax for n in notes)) == (-invoice.net, -invoice.tax)
+    with pytest.raises(Refused, match="credited already by CRN-00001, CRN-00002, CRN-00003"):
+        credit_part(invoice, {1: "0.001"}, technician, at)
+    assert billing.balance(quote.order) == 0
+    assert prove() == []
+
+
+def test_part_sent_twice_by_one_form_is_credited_once(invoice, technician, at):
+    notes = [credit_part(invoice, {2: "1"}, technician, at, key="form") for _ in range(2)]
+    assert notes[0] == notes[1]
+    assert Invoice.objects.filter(kind="credit").count() == 1
+
+
+def test_fresh_invoice_only_after_the_whole_is_credited(quote, invoice, technician, at):
+    order = quote.order
+    credit_part(invoice, {2: "1"}, technician, at)
+    with pytest.raises(Refused, match="INV-00001 still stands"):
+        billing.bill_again(order=order, by=technician, at=at)
+    billing.credit(invoice=invoice, why="Wrong name", by=technician, at=at)
+    again = billing.bill_again(order=order, by=technician, at=at)
+    assert (again.number, again.total, again.key) == ("INV-00002", invoice.total, f"agreed:{quote.pk}#2")
+    with pytest.raises(Refused, match="INV-00002 still stands"):
+        billing.bill_again(order=order, by=technician, at=at)
+    billing.credit(invoice=again, why="Once more", by=technician, at=at)
+    assert billing.bill_again(order=order, by=technician, at=at).key == f"agreed:{quote.pk}#3"
+    assert billing.balance(order) == Decimal("112.32")
+    assert prove() == []
+
+
+def test_fresh_invoice_of_a_return_repeats_what_was_told(technician, at):
+    order = at_diagnosis(by=technician, at=at)
+    first = billing.bill_return(order=order, rates=Rates.current(), by=technician, at=at, why="not mendable")
+    make_rates(at, return_post_price=Decimal(99))
+    billing.credit(invoice=first, why="Wrong name", by=technician, at=at)
+    assert billing.bill_again(order=order, by=technician, at=at).total == Decimal(12)
+    assert prove() == []
+
+
+def test_fresh_invoice_without_a_first_one_is_refused(quote, technician, at):
+    with pytest.raises(Refused, match="Nothing was billed"):
+        billing.bill_again(order=quote.order, by=technician, at=at)
+
+
+def add(quote, price, by, at, key="k", **other):
+    given = {"kind": "labour", "text": "Second shield", "quantity": Decimal(1), **other}
+    return billing.add_to_bill(order=quote.order, unit_price=Decimal(price), key=key, by=by, at=at, **given)
+
+
+def test_nothing_comes_on_top_where_the_rule_allows_nothing(quote, technician, at):
+    with pytest.raises(Refused, match=r"above the 112\.32 that may be billed") as refused:
+        add(quote, "0.01", technician, at)
+    assert refused.value.field == "unit_price"
+
+
+def test_addition_up_to_the_ceiling_is_billed_and_one_cent_more_refused(technician, at, remedy, part):
+    make_rates(at, overrun_rule="greater", overrun_sum=Decimal(5), overrun_percent=Decimal(10))
+    quote = agreed(by=technician, at=at, remedy=remedy, part=part)
+    with pytest.raises(Refused, match=r"123\.56 would be above the 123\.55"):
+        add(quote, "11.24", technician, at)
+    assert add(quote, "6.23", technician, at) == add(quote, "6.23", technician, at)
+    with pytest.raises(Refused, match=r"above the 123\.55"):
+        add(quote, "5.01", technician, at, key="k2")
+    add(quote, "5.00", technician, at, key="k2")
+    invoice = billed(quote, by=technician, at=at)
+    assert (invoice.total, invoice.lines.count()) == (Decimal("123.55"), 5)
+    with pytest.raises(Refused, match="billed already"):
+        add(quote, "0.01", technician, at, key="k3")
+    assert prove() == []
+
+
+@pytest.mark.parametrize(
+    ("given", "field"),
+    [
+        ({"kind": "gift"}, "kind"),
+        ({"text": " "}, "text"),
+        ({"quantity": Decimal(0)}, "quantity"),
+        ({"price": "0"}, "unit_price"),
+    ],
+)
+def test_addition_that_says_too_little_is_refused_beside_its_field(quote, technician, at, given, field):
+    with pytest.raises(Refused) as refused:
+        add(quote, given.pop("price", "1"), technician, at, **given)
+    assert refused.value.field == field
+    assert not BillAddition.objects.exists()
+
+
+def test_addition_without_an_agreement_is_refused(technician, at):
+    order = at_diagnosis(by=technician, at=at)
+    with pytest.raises(Refused, match="Nothing is agreed"):
+        add(Quote(order=order), "1", technician, at)
+
+
+def test_bill_above_what_was_agreed_is_refused(quote, technician, at, monkeypatch):
+    monkeypatch.setattr(billing, "ceiling_of", lambda decision, added: Decimal("112.31"))
+    with pytest.raises(Refused, match=r"The bill of 112\.32 would be above the agreed 112\.31"):
+        billed(quote, by=technician, at=at)
+    assert not Invoice.objects.exists()
+
+
+def test_electronic_invoice_lies_beside_the_paper_only_where_it_can_be_made(
+    quote, technician, at, monkeypatch
+):
+    monkeypatch.setattr("quotes.issuing.why_not_electronic", lambda document: [])
+    invoice = billed(quote, by=technician, at=at)
+    assert Paper.objects.get(maker="invoice_xml", ref=invoice.pk).file_name == "INV-00001.xml"
+    monkeypatch.setattr("quotes.issuing.why_not_electronic", lambda document: ["The country is missing."])
+    note = billing.credit(invoice=invoice, why="Wrong", by=technician, at=at)
+    assert not Paper.objects.filter(maker="invoice_xml", ref=note.pk).exists()

@@ -6,10 +6,13 @@ import pytest
 from django.db import DatabaseError, transaction
 
 from intake.models import HistoryEntry, Letter
-from quotes import billing, payments
-from quotes.models import Payment, Rates
+from quotes import billing, disputes, payments
+from quotes.ledger import balance_of
+from quotes.models import Entry, Payment, Rates, WriteOff
+from quotes.proof import prove
 from quotes.refusals import Refused
 from tests.bench_orders import at_diagnosis
+from tests.quotes.money_orders import paid
 
 pytestmark = pytest.mark.usefixtures("rates")
 
@@ -92,3 +95,84 @@ def test_payment_refuses_every_change(order, technician, at):
     for change in (lambda: Payment.objects.update(amount=1), lambda: Payment.objects.all().delete()):
         with pytest.raises(DatabaseError, match="only ever added"), transaction.atomic():
             change()
+
+
+@pytest.fixture
+def unbilled(technician, at):
+    return at_diagnosis(by=technician, at=at, key="unbilled")
+
+
+def test_deposit_is_held_apart_from_what_is_owed(unbilled, technician, at):
+    paid(unbilled, "30", by=technician, at=at, purpose="deposit")
+    assert (billing.balance(unbilled), billing.deposit_held(unbilled)) == (0, Decimal(30))
+    assert balance_of("deposits") == Decimal(-30)
+    letter = Letter.objects.get(kind="paid")
+    assert HistoryEntry.objects.get(what="deposit").order == letter.order == unbilled
+
+
+def test_only_what_is_held_of_a_deposit_goes_back(unbilled, technician, at):
+    paid(unbilled, "30", by=technician, at=at, purpose="deposit")
+    give = {"order": unbilled, "kind": "card", "by": technician, "at": at, "note": "", "purpose": "deposit"}
+    with pytest.raises(Refused, match=r"Only 30\.00 can go back\. No more of the deposit is held"):
+        payments.refund(amount=Decimal("30.01"), key="r1", **give)
+    payments.refund(amount=Decimal(30), key="r1", **give)
+    assert (billing.deposit_held(unbilled), balance_of("deposits")) == (0, 0)
+    assert prove() == []
+
+
+def test_deposit_after_the_bill_is_refused_as_one(order, technician, at):
+    with pytest.raises(Refused, match="book it as a payment for the bill") as refused:
+        paid(order, "5", by=technician, at=at, purpose="deposit")
+    assert refused.value.field == "purpose"
+
+
+@pytest.mark.parametrize(
+    ("given", "field"),
+    [
+        ({"kind": "cheque"}, "kind"),
+        ({"purpose": "gift"}, "purpose"),
+        ({"fee": Decimal("5.01")}, "fee"),
+        ({"fee": Decimal("-1")}, "fee"),
+        ({"amount": "0.004"}, "amount"),
+    ],
+)
+def test_payment_that_cannot_be_is_refused_beside_its_field(order, technician, at, given, field):
+    given = {"amount": "5", **given}
+    with pytest.raises(Refused) as refused:
+        paid(order, given.pop("amount"), by=technician, at=at, **given)
+    assert refused.value.field == field
+    assert not Entry.objects.filter(what="payment").exists()
+
+
+def give_up(order, by, at, amount, why="Gone without a trace", key="w"):
+    return payments.write_off(order=order, amount=Decimal(amount), key=key, why=why, by=by, at=at)
+
+
+def test_owner_writes_off_what_is_owed_and_no_cent_more(order, owner, at):
+    with pytest.raises(Refused, match=r"Only 12\.00 is owed") as refused:
+        give_up(order, owner, at, "12.01")
+    assert refused.value.field == "amount"
+    assert give_up(order, owner, at, "12") == give_up(order, owner, at, "12")
+    assert (billing.balance(order), balance_of("write_off")) == (0, Decimal(12))
+    assert HistoryEntry.objects.get(what="written off").facts["why"] == "Gone without a trace"
+    assert prove() == []
+
+
+def test_write_off_without_reason_or_sum_or_by_the_technician_is_refused(order, owner, technician, at):
+    for by, amount, why, said in (
+        (technician, "1", "x", "Only the owner"),
+        (owner, "1", " ", "Say why"),
+        (owner, "0", "x", "more than nought"),
+    ):
+        with pytest.raises(Refused, match=said):
+            give_up(order, by, at, amount, why)
+    assert not WriteOff.objects.exists()
+
+
+def test_what_is_in_dispute_is_not_written_off(order, owner, technician, at):
+    payment = paid(order, "10", by=technician, at=at)
+    disputes.open_dispute(
+        payment=payment, amount=Decimal(10), fee=Decimal(0), why="x", answer_by=None, key="d", by=owner, at=at
+    )
+    with pytest.raises(Refused, match=r"Only 2\.00 is owed"):
+        give_up(order, owner, at, "2.01")

@@ -4,6 +4,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
+from intake.wording import count
 from quotes import proof
 from quotes.models import Entry
 
@@ -16,5 +17,5 @@ class Command(BaseCommand):
         for fault in faults:
             self.stderr.write(fault)
         if faults:
-            raise CommandError(f"The books do not add up: {len(faults)} faults.")
-        self.stdout.write(f"The books add up: {Entry.objects.count()} entries.")
+            raise CommandError(f"The books do not add up: {count(len(faults), 'fault')}.")
+        self.stdout.write(f"The books add up: {count(Entry.objects.count(), 'entry', 'entries')}.")

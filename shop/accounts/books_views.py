@@ -10,13 +10,11 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
 from intake import wording
-from intake.house import house
 from quotes import closing as closings
 from quotes import proof as proofs
-from quotes.journal import closed_upto
+from quotes.journal import closed_upto, shop_day
 from quotes.models import Closing, Entry
 from quotes.refusals import Refused
-from quotes.trade_terms import shop_today
 from shop.access import now, owner_only, person_of
 from shop.accounts import journal_rows
 from shop.accounts.forms import ClosingForm, PeriodForm
@@ -29,18 +27,16 @@ A_PAGE = 50
 @owner_only
 def journal(request: HttpRequest) -> HttpResponse:
     """Fifty entries a page; a period that does not hold is said, and this month is shown."""
-    form = PeriodForm(request.GET, today=shop_today())
+    form = PeriodForm(request.GET, today=shop_day(now()))
     since, upto = form.period()
     entries = Entry.objects.filter(day__range=(since, upto)).order_by("number")
     page = Paginator(entries.select_related("order").prefetch_related("postings"), A_PAGE).get_page(
         request.GET.get("page")
     )
-    sums, total = journal_rows.sums(since, upto)
     query = urlencode({"since": since.isoformat(), "upto": upto.isoformat()})
     context = {
-        "form": form, "since": since, "upto": upto, "page": page, "sums": sums, "total": total, "query": f"{query}&",
+        "form": form, "since": since, "upto": upto, "page": page, "sums": journal_rows.sums(since, upto), "query": f"{query}&",
         "files": query, "entries": [(entry, journal_rows.rows(entry.postings.all())) for entry in page],
-        "currency": house().currency,
     }  # fmt: skip
     return render(request, "shop/accounts/journal.html", context, status=422 if form.errors else 200)
 
@@ -50,7 +46,8 @@ def journal(request: HttpRequest) -> HttpResponse:
 @owner_only
 def closing(request: HttpRequest) -> HttpResponse:
     """A day in the address shows what would be closed; only the post closes."""
-    form = ClosingForm(request.POST or None, initial={"upto": request.GET.get("upto", "")})
+    given = request.POST if request.method == "POST" else None
+    form = ClosingForm(given, initial={"upto": request.GET.get("upto", "")})
     if request.method == "POST" and form.is_valid():
         try:
             row = closings.close(upto=form.cleaned_data["upto"], by=person_of(request), at=now())
@@ -63,7 +60,6 @@ def closing(request: HttpRequest) -> HttpResponse:
         "form": form,
         "last": closed_upto(),
         "rows": Closing.objects.select_related("by").order_by("-upto")[:A_PAGE],
-        "currency": house().currency,
     }
     return render(request, "shop/accounts/closing.html", context, status=422 if form.errors else 200)
 
@@ -75,11 +71,9 @@ def _preview(request: HttpRequest) -> dict[str, object]:
         bad = asked.errors.get("upto", []) if request.GET.get("upto") else []
         return {"preview": None, "bad_day": list(bad)}
     upto = asked.cleaned_data["upto"]
-    sums, total = journal_rows.sums(upto.min, upto)
     return {
         "preview": upto,
-        "sums": sums,
-        "total": total,
+        "sums": journal_rows.sums(upto.min, upto),
         "entries": Entry.objects.filter(day__lte=upto).count(),
     }
 

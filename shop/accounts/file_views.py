@@ -7,9 +7,8 @@ from django.http.response import HttpResponseBase
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
-from intake.house import house
-from quotes.trade_terms import shop_today
-from shop.access import owner_only
+from quotes.journal import shop_day
+from shop.access import now, owner_only
 from shop.accounts import journal_files, journal_rows
 from shop.accounts.forms import PeriodForm
 
@@ -38,7 +37,7 @@ def _refused(form: PeriodForm) -> HttpResponse:
 @require_safe
 @owner_only
 def journal_csv(request: HttpRequest) -> HttpResponseBase:
-    form = PeriodForm(request.GET, today=shop_today())
+    form = PeriodForm(request.GET, today=shop_day(now()))
     if form.errors:
         return _refused(form)
     lines = journal_files.as_csv(_rows(form))
@@ -49,9 +48,8 @@ def journal_csv(request: HttpRequest) -> HttpResponseBase:
 @require_safe
 @owner_only
 def journal_xlsx(request: HttpRequest) -> HttpResponseBase:
-    form = PeriodForm(request.GET, today=shop_today())
+    form = PeriodForm(request.GET, today=shop_day(now()))
     if form.errors:
         return _refused(form)
-    sums, total = journal_rows.sums(*form.period())
-    file = journal_files.as_xlsx(_rows(form), sums, total, currency=house().currency)
+    file = journal_files.as_xlsx(_rows(form), journal_rows.sums(*form.period()))
     return _named(FileResponse(file, content_type=SHEET), form, "xlsx")

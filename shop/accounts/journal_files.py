@@ -12,7 +12,7 @@ from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
 
 from intake.money import minor_units
-from shop.accounts.journal_rows import HEAD, Row, Sum
+from shop.accounts.journal_rows import HEAD, Row, Sums
 from shop.books.margin_csv import harmless
 
 # What XML 1.0 cannot hold; openpyxl refuses a cell with it.
@@ -59,26 +59,29 @@ def _exact(amount: Decimal | None, currency: str) -> Decimal | None:
     return exact if exact == amount else amount
 
 
-def as_xlsx(rows: Iterable[Row], sums: Iterable[Sum], total: Sum, *, currency: str) -> IO[bytes]:
+def as_xlsx(rows: Iterable[Row], sums: Iterable[Sums]) -> IO[bytes]:
     """A workbook, rewound: the journal, and the sums of each account on a sheet of their own. Amounts are numbers."""
     book = Workbook(write_only=True)
     journal = book.create_sheet("Journal")
     journal.freeze_panes = "A2"
-    journal.append([_cell(journal, name, currency) for name in HEAD])
+    journal.append([_cell(journal, name) for name in HEAD])
     for row in rows:
         journal.append([_cell(journal, cell, row.currency) for cell in _cells(row)])
     sheet = book.create_sheet("Sums")
-    sheet.append([_cell(sheet, name, currency) for name in ("account", "kind", "debit", "credit", "balance")])
-    for line in [*sums, total]:
-        values: Cells = [line.account, line.kind, line.debit, line.credit, line.balance]
-        sheet.append([_cell(sheet, value, currency) for value in values])
+    sheet.append(
+        [_cell(sheet, name) for name in ("account", "kind", "debit", "credit", "balance", "currency")]
+    )
+    for group in sums:
+        for line in (*group.rows, group.total):
+            cells: Cells = [line.account, line.kind, line.debit, line.credit, line.balance, group.currency]
+            sheet.append([_cell(sheet, cell, group.currency) for cell in cells])
     file = tempfile.SpooledTemporaryFile(max_size=IN_MEMORY_BYTES)  # noqa: SIM115 -- the answer closes it
     book.save(file)
     file.seek(0)
     return file
 
 
-def _cell(sheet: Any, value: str | int | Decimal | dt.date | None, currency: str) -> Any:
+def _cell(sheet: Any, value: str | int | Decimal | dt.date | None, currency: str = "") -> Any:
     if isinstance(value, str):
         cell = WriteOnlyCell(sheet, value=_CONTROL.sub(" ", value))
         cell.data_type = "s"

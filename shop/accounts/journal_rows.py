@@ -83,21 +83,35 @@ def account_name(account: str) -> str:
     return str(Account(account).label) if account in Account.values else account
 
 
-def sums(since: dt.date, upto: dt.date) -> tuple[list[Sum], Sum]:
-    """Debit and credit of each account and kind over a period, and of all together.
+@dataclass(frozen=True)
+class Sums:
+    """Every account of a period in one currency, and all of them together."""
+
+    currency: str
+    rows: tuple[Sum, ...]
+    total: Sum
+
+
+def sums(since: dt.date, upto: dt.date) -> list[Sums]:
+    """Debit and credit of each account and kind over a period, for each currency by itself.
 
     Added here: SQLite would add in floating point.
     """
-    found: dict[tuple[str, str], list[Decimal]] = {}
+    found: dict[str, dict[tuple[str, str], list[Decimal]]] = {}
     columns = Posting.objects.filter(entry__day__range=(since, upto)).order_by()
-    for account, kind, amount in columns.values_list("account", "kind", "amount").iterator(5000):
-        sides = found.setdefault((account, kind), [NOUGHT, NOUGHT])
+    fields = ("entry__currency", "account", "kind", "amount")
+    for currency, account, kind, amount in columns.values_list(*fields).iterator(5000):
+        sides = found.setdefault(currency, {}).setdefault((account, kind), [NOUGHT, NOUGHT])
         sides[0 if amount > 0 else 1] += abs(amount)
+    return [_sums(currency, found[currency]) for currency in sorted(found)]
+
+
+def _sums(currency: str, sides: dict[tuple[str, str], list[Decimal]]) -> Sums:
     order = {account: place for place, account in enumerate(Account.values)}
-    made = [
-        Sum(account_name(account), kind, *found[account, kind])
-        for account, kind in sorted(found, key=lambda key: (order.get(key[0], 99), key[1]))
-    ]
-    debit = sum((row.debit for row in made), NOUGHT)
-    credit = sum((row.credit for row in made), NOUGHT)
-    return made, Sum("All", "", debit, credit)
+    rows = tuple(
+        Sum(account_name(account), kind, *sides[account, kind])
+        for account, kind in sorted(sides, key=lambda key: (order.get(key[0], 99), key[1]))
+    )
+    debit = sum((row.debit for row in rows), NOUGHT)
+    credit = sum((row.credit for row in rows), NOUGHT)
+    return Sums(currency, rows, Sum("All", "", debit, credit))

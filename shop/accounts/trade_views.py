@@ -15,10 +15,11 @@ from intake.house import house
 from intake.models import Customer, Letterhead, Paper
 from quotes import receivables, trade_accounts
 from quotes import statements as writing
+from quotes.journal import shop_day
 from quotes.models import Statement
 from quotes.refusals import Refused
 from quotes.statement_maker import paper_of
-from quotes.trade_terms import certificate_holds, shop_today, terms_of
+from quotes.trade_terms import certificate_holds, terms_of
 from shop.access import now, owner_only, person_of
 from shop.accounts import queries
 from shop.accounts.forms import StatementForm, TermsForm
@@ -33,7 +34,7 @@ require_form = require_http_methods(["GET", "HEAD", "POST"])
 @owner_only
 def customers(request: HttpRequest) -> HttpResponse:
     """Those of the trade; a search finds others, to be marked."""
-    words, today = search_words(request), shop_today()
+    words, today = search_words(request), shop_day(now())
     rows = queries.trade_customers(currency=house().currency, on=today)
     for row in rows:
         account = row["account"]
@@ -49,7 +50,7 @@ def customers(request: HttpRequest) -> HttpResponse:
 def customer(request: HttpRequest, pk: int) -> HttpResponse:
     """Terms of one customer; saving them makes the customer one of the trade."""
     row = get_object_or_404(Customer.objects.select_related("trade_account__tier"), pk=pk)
-    form = TermsForm(request.POST or None, account=getattr(row, "trade_account", None))
+    form = TermsForm(request.POST if request.method == "POST" else None, account=getattr(row, "trade_account", None))
     page = Page(
         row.name,
         "Bills that were issued keep the terms of their day." if row.trade else "Saving makes this customer one of the trade.",
@@ -63,7 +64,7 @@ def customer(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _about(row: Customer) -> dict[str, Any]:
-    currency, today = house().currency, shop_today()
+    currency, today = house().currency, shop_day(now())
     bills = receivables.bills_left(currency=currency, customer=row)
     written = list(Statement.objects.filter(account__customer=row).order_by("-month")[:A_PAGE])
     known = {statement.month for statement in written}
@@ -98,8 +99,8 @@ def end(request: HttpRequest, pk: int) -> HttpResponse:
 @owner_only
 def statement(request: HttpRequest, pk: int) -> HttpResponse:
     """A month as it would be written, and the post that writes and sends it; or the one that was."""
-    row, month = get_object_or_404(Customer, pk=pk, trade=True), _month(request)
-    form = StatementForm(request.POST or None)
+    row, month = get_object_or_404(Customer, pk=pk), _month(request)
+    form = StatementForm(request.POST if request.method == "POST" else None)
     if request.method == "POST" and form.is_valid():
         try:
             made = writing.send_statement(
@@ -150,6 +151,8 @@ def _written(row: Customer, month: dt.date) -> dict[str, Any] | None:
 
 
 def _preview(row: Customer, month: dt.date) -> dict[str, Any]:
+    if not row.trade:
+        raise Http404("Statements are for customers of the trade.")
     sheet = writing.sheet_of(row, month)
     draft = Statement(
         month=month, letterhead=Letterhead.current(), currency=sheet.currency, at=now(),

@@ -8,7 +8,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from intake.house import house
-from quotes.trade_terms import shop_today
+from quotes.journal import shop_day
 from shop.access import now, owner_only
 from shop.accounts import queries
 
@@ -24,7 +24,7 @@ def search_words(request: HttpRequest) -> str:
 @require_safe
 @owner_only
 def overview(request: HttpRequest) -> HttpResponse:
-    context = queries.overview(currency=house().currency, on=shop_today())
+    context = queries.overview(currency=house().currency, on=shop_day(now()))
     return render(request, "shop/accounts/overview.html", context | {"at": now()})
 
 
@@ -33,7 +33,7 @@ def overview(request: HttpRequest) -> HttpResponse:
 @owner_only
 def invoices(request: HttpRequest) -> HttpResponse:
     """Filtered and searched, fifty a page."""
-    show, words, today = request.GET.get("show", "all"), search_words(request), shop_today()
+    show, words, today = request.GET.get("show", "all"), search_words(request), shop_day(now())
     show = show if show in queries.FILTERS else "all"
     rows, left = queries.invoices(show=show, words=words, currency=house().currency, on=today)
     page = Paginator(rows, A_PAGE).get_page(request.GET.get("page"))

@@ -17,10 +17,18 @@ from intake.papers.bag_label import BagLabel
 from intake.papers.head import Head, Snap
 from intake.papers.quarantine_slip import QuarantineSlip
 from intake.papers.shipping_form import LaterCost, ShippingForm, shipping_form_pdf
-from quotes.papers.decision_receipt import DecisionReceipt, decision_receipt_pdf
+from quotes.papers.decision_receipt import ConsentRow, DecisionReceipt, decision_receipt_pdf
 from quotes.papers.invoice import InvoicePaper, PaymentRow, invoice_pdf
 from quotes.papers.lines import PricedLine, TaxRow
-from quotes.papers.quote import QuotePaper, ReadingRow, quote_pdf
+from quotes.papers.quote import (
+    ChangeRow,
+    ChoiceRow,
+    ExtraRow,
+    QuotePaper,
+    QuoteTax,
+    ReadingRow,
+    quote_pdf,
+)
 from shop.papers.packing_slip import PackedItem, PackingSlip, packing_slip_pdf
 from shop.papers.repair_report import ReadingPair, RepairReport, TestRow, repair_report_pdf
 from shop.papers.return_label import ReturnLabel
@@ -63,18 +71,47 @@ ARRIVAL = ArrivalReceipt(
     serial="001001000000015", missing=("Charger",), weight_grams=412, bag="B-31", chain_head=DIGEST,
     photos=(snap("Front"), snap("Back")),
 )  # fmt: skip
+MEND = ChoiceRow(
+    "Mend it", D("112.32"), promise=date(2026, 2, 10), warranty_words="90 days from delivery.",
+    chance="Good. We know the fault and how to mend it.", data_words="We work to keep it and cannot promise it.",
+    no_fix_total=D(12), fails_words="That is the return post.", lines=LINES, taxes=(QuoteTax("Tax", D("8.000"), D(4), D("0.32")),),
+)  # fmt: skip
+BACK = ChoiceRow(
+    "Send it back as it is", D(12), words="Return post.", data_words="It stays on the device as it came."
+)
+RECYCLE = ChoiceRow(
+    "Recycle it", D(0), words="We wipe it first and write that down. Nothing comes back to you."
+)
 QUOTE = QuotePaper(
     HEAD, CODE, 1, "Mara Ellwick", PHONE,
     "The microphone is good. The line that feeds it is broken at a lifted solder pad. We can mend it.",
-    LINES, TAXES, D(112), D("0.32"), D("112.32"), D(12), D(12), NOON, datetime(2026, 2, 24, 23, tzinfo=UTC), DIGEST,
+    (MEND, BACK, RECYCLE), NOON, datetime(2026, 2, 24, 23, tzinfo=UTC), DIGEST,
     idea="The microphone is blown.", idea_answer="A good guess; the microphone itself reads normal.",
     readings=(ReadingRow("Microphone supply", "0.451 V", "OL", True), ReadingRow("Main supply", "> 300 Ω", "1.2 kΩ")),
-    recycle_total=D(0), no_fix_words="That is the return post.", warranty_words="90 days from delivery.",
-    promise=date(2026, 2, 10), part_words="One used part from a tested donor board.", terms_version="4",
+    part_words="One used part from a tested donor board.", terms_version="4",
+)  # fmt: skip
+DATA = ChoiceRow(
+    "Save the data only", D(140), promise=date(2026, 2, 12), chance="Even. It depends on what still answers.",
+    data_words="It comes home on a stick.", no_fix_total=D(12), fails_words="If no data can be read you pay nothing for the try.",
+    lines=(PricedLine("Lift the storage and read it", D(1), D(140), D(140)),),
+    taxes=(QuoteTax("tax", D(0), D(140), D(0), "the post abroad is exempt"),),
+)  # fmt: skip
+SEVERAL = dataclasses.replace(
+    QUOTE, revision=2, says="We found more when it was open.",
+    choices=(dataclasses.replace(MEND, extras=(ExtraRow("Front film", D(19)), ExtraRow("Clean the vents", D("11.01")))), DATA, BACK, RECYCLE),
+    deposit=D(40), deposit_words="It comes back if the part cannot be had.", replaces=1,
+    changes=(ChangeRow("New socket", D(96), D(120), D(24)), ChangeRow("Wire", D(4), None, D(-4)), ChangeRow("Film", None, D(9), D(9))),
 )  # fmt: skip
 DECISION = DecisionReceipt(
     HEAD, CODE, 1, "Mara Ellwick", PHONE, "Mend it", "Yes, mend it for $112.32", "Mara Ellwick", D("112.32"), NOON,
-    "On the order's page", DIGEST, DIGEST[::-1], if_it_fails="You pay $12.00.", next_step="We start.",
+    "On the order's page", DIGEST, DIGEST[::-1], if_it_fails="That is the return post.", no_fix_total=D(12), next_step="We start.",
+)  # fmt: skip
+SPOKEN = dataclasses.replace(
+    DECISION, decided="Clean it, without a promise", total=D("71.01"), extras=(ExtraRow("Clean the vents", D("11.01")),),
+    channel="By phone, noted by staff", recorded_by="Ansel Rook", called_number="555-0101",
+    spoken_at=datetime(2026, 2, 3, 11, 40, tzinfo=UTC), conditions="Only if it is back by Friday.",
+    consents=(ConsentRow("I know that you promise nothing: it may not work after the cleaning.", "4"),),
+    promise=date(2026, 2, 10), deposit=D(40), deposit_words="It comes back if the part cannot be had.",
 )  # fmt: skip
 INVOICE = InvoicePaper(
     HEAD, "INV-000042", CODE, PHONE, MARA, date(2026, 2, 9), LINES, TAXES, D(112), D("0.32"), D("112.32"), D("62.32"),

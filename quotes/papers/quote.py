@@ -1,4 +1,4 @@
-"""The quote: what was found, one fixed total, the choices, and what happens if it fails."""
+"""The quote: what was found, every choice with its fixed total, and what happens if it fails."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -7,7 +7,7 @@ from decimal import Decimal
 from intake.papers.head import Head, Snap
 from intake.papers.html import pdf_in_child
 from intake.papers.press import Press, filled, printed
-from quotes.papers.lines import PricedLine, TaxRow
+from quotes.papers.lines import PricedLine
 
 
 @dataclass(frozen=True)
@@ -21,10 +21,60 @@ class ReadingRow:
 
 
 @dataclass(frozen=True)
-class QuotePaper:
-    """All that the customer is shown. Totals are what is payable in all for that choice, tax counted in.
+class QuoteTax:
+    """Tax of one category and rate: `net` is what it is taken on, `why` says in words why there is none."""
 
-    `digest` is the SHA-256 of the record of what is shown; `recycle_total` None where recycling is not offered.
+    name: str
+    percent: Decimal
+    net: Decimal
+    tax: Decimal
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class ExtraRow:
+    """Something more to be had with a choice: what it adds, tax counted in."""
+
+    text: str
+    amount: Decimal
+
+
+@dataclass(frozen=True)
+class ChoiceRow:
+    """One choice. `total` is payable in all, tax counted in; None where it is told elsewhere.
+
+    The lines' amounts are as on the customer's page: with tax where the shop's prices hold it.
+    """
+
+    label: str
+    total: Decimal | None
+    words: str = ""
+    promise: date | None = None
+    warranty_words: str = ""
+    chance: str = ""
+    data_words: str = ""
+    fails_words: str = ""
+    no_fix_total: Decimal | None = None
+    lines: tuple[PricedLine, ...] = ()
+    taxes: tuple[QuoteTax, ...] = ()
+    extras: tuple[ExtraRow, ...] = ()
+
+
+@dataclass(frozen=True)
+class ChangeRow:
+    """One difference to the revision before; None where the line was not there."""
+
+    text: str
+    before: Decimal | None
+    after: Decimal | None
+    change: Decimal
+
+
+@dataclass(frozen=True)
+class QuotePaper:
+    """All that the customer is shown. `digest` is the SHA-256 of the record of what is shown.
+
+    `replaces` is the number of the revision before, nought for a first quote; `deposit` None where none is asked for.
     """
 
     head: Head
@@ -33,38 +83,40 @@ class QuotePaper:
     customer: str
     device: str
     finding: str
-    lines: tuple[PricedLine, ...]
-    taxes: tuple[TaxRow, ...]
-    net: Decimal
-    tax: Decimal
-    total: Decimal
-    back_total: Decimal
-    no_fix_total: Decimal
+    choices: tuple[ChoiceRow, ...]
     sent_at: datetime
     valid_until: datetime
     digest: str
     idea: str = ""
     idea_answer: str = ""
+    says: str = ""
     readings: tuple[ReadingRow, ...] = ()
     photos: tuple[Snap, ...] = ()
-    recycle_total: Decimal | None = None
-    no_fix_words: str = ""
-    warranty_words: str = ""
-    data_words: str = "We work to keep your data and cannot promise it."
-    promise: date | None = None
+    deposit: Decimal | None = None
+    deposit_words: str = ""
+    replaces: int = 0
+    changes: tuple[ChangeRow, ...] = ()
     part_words: str = ""
     withdrawal_words: str = ""
     terms_version: str = ""
-    tax_name: str = "Tax"
+    tax_inclusive: bool = False
 
 
 TEMPLATE = "papers/quote.html"
 
 
 def quote_html(quote: QuotePaper) -> str:
-    return filled(TEMPLATE, quote)
+    return filled(TEMPLATE, quote, **_more(quote))
 
 
 def quote_pdf(quote: QuotePaper, *, press: Press = pdf_in_child) -> bytes:
     """The quote as PDF. Raises PaperError."""
-    return printed(TEMPLATE, quote, title=f"Quote {quote.code}, revision {quote.revision}", press=press)
+    title = f"Quote {quote.code}, revision {quote.revision}"
+    return printed(TEMPLATE, quote, title=title, press=press, **_more(quote))
+
+
+def _more(quote: QuotePaper) -> dict[str, object]:
+    return {
+        "works": tuple(choice for choice in quote.choices if choice.lines),
+        "difference": sum((row.change for row in quote.changes), Decimal(0)),
+    }

@@ -21,6 +21,9 @@ from quotes.offered import (
 from shop.window.words import day
 
 
+SET_OFF = "It is set off from the bill, and what is over is paid back."
+
+
 @dataclass(frozen=True)
 class Block:
     """One choice on the page: its name, what it costs, what it means (label and words), its bill if work is in it."""
@@ -126,7 +129,7 @@ def fails_words(row: Offered, quote: Quote) -> str:
     told = quote.shown["no_fix"]
     made_of = told["made_of"].rstrip(".") if row.choice == "mend" and row.no_fix_total else ""
     owed = money(row.no_fix_total, quote.currency)
-    said = f"you pay {owed} and no more" + (f" ({made_of})." if made_of else ".")
+    said = f"You pay {owed} and no more" + (f" ({made_of})." if made_of else ".")
     more = row.fails_words or (told["words"] if row.choice == "mend" else "")
     return f"{said} {more}".strip()
 
@@ -148,9 +151,9 @@ def deposit_words(quote: Quote) -> str:
         return ""
     said = (
         f"Before we order the part we ask for {money(deposit.amount, quote.currency)}. "
-        "It is part of the price, not on top: it is set off from the bill, and what is over is paid back."
+        "It is part of the price, not on top."
     )
-    return f"{said} {deposit.words}".strip()
+    return f"{said} {deposit.words or SET_OFF}"
 
 
 def changes_table(quote: Quote) -> dict[str, Any] | None:

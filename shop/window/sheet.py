@@ -14,6 +14,7 @@ from intake.stations import NAMES, Outcome, SlipReason, Station
 from quotes.models import Quote
 from quotes.offered import offered
 from shop.access import now
+from shop.banking.paying import pay_context
 from shop.window import bodies, facts, words
 from shop.window.bill import money
 from shop.window.by_link import private
@@ -64,6 +65,7 @@ def render_window(
         "errors_present": any(form.errors for form in given.values()),
         **bodies.context_of(order, known, given, picked=request.GET),
         **facts.at_the_end(order),
+        **pay_context(order),
     }
     return private(render(request, "shop/window/window.html", context, status=status))
 
@@ -158,6 +160,8 @@ def _heading(station: Station, known: Facts, outcome: str) -> str:
         return "We are writing you a new quote"
     if station is Station.HOME:
         return _CLOSED.get(outcome, "")
+    if station is Station.REPAIR and known.deposit:
+        return "We wait for your deposit"
     if station is Station.REPAIR and known.doing in _AT_WORK:
         return _AT_WORK[known.doing]
     return _HEADINGS.get(station, "")

@@ -19,6 +19,7 @@ from intake.stations import SlipReason, Station
 from quotes.models import Decision
 from shop.returns import out
 from tests import walk
+from tests.window_pages import several_ways
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 FLAGS = [
@@ -136,6 +137,31 @@ def test_yes_from_the_letter_to_the_receipt(page: Page, bench: SimpleNamespace, 
     other.get_by_role("button", name="Yes, mend it for").click()
     other.get_by_text("answered already").wait_for()
     audit(other, "second-click")
+
+
+def test_several_ways_from_the_quote_to_the_deposit(
+    page: Page, bench: SimpleNamespace, live_server: Any
+) -> None:
+    at = drain.now()
+    order = walk.to(walk.request(at=at), Station.GO_AHEAD, by=bench.technician, at=at)
+    several_ways(order)
+    open_window(page, order, live_server)
+    audit(page, "several-ways")
+    page.get_by_role("radio", name="Clean it, without a promise").check()
+    page.get_by_role("button", name="Continue").click()
+    audit(page, "review-clean")
+    page.get_by_role("button", name="Yes, clean it without a promise for $60.00").click()
+    audit(page, "review-clean-no-consent")
+    page.get_by_role("link", name="Back, nothing is decided yet").click()
+    page.get_by_role("radio", name="Mend it").check()
+    page.get_by_role("group", name="If you like, with Mend it").get_by_label("Front film").check()
+    page.get_by_role("button", name="Continue").click()
+    audit(page, "review-extras")
+    page.get_by_label("Your name").fill("Mara Ellwick")
+    page.get_by_role("button", name="Yes, mend it for $139.00").click()
+    page.get_by_text("Your answer is written down").wait_for()
+    assert Decision.objects.get().extras == ["e1"]
+    audit(page, "deposit-to-pay")
 
 
 def test_gentle_page(page: Page, bench: SimpleNamespace, live_server: Any) -> None:

@@ -19,6 +19,8 @@ from tests.paper_samples import (
     INVOICE,
     QUOTE,
     QUOTES_SHEETS,
+    SEVERAL,
+    SPOKEN,
     assert_sound_sheet,
     loose_fonts,
     poisoned,
@@ -51,18 +53,34 @@ def test_sheet_holds_hostile_text(name: str, poison: str) -> None:
 
 @pytest.mark.parametrize(
     "words",
-    ["One fixed total, all in $112.32", "Mend it $112.32", "Back as it is $12.00", "Recycle it here $0.00",
-     "If we cannot mend it, you pay $12.00 and no more", "Tue 24 February 2026, 23:00", "Tax 8 % on $4.00 $0.32",
-     "You thought: The microphone is blown.", "cannot promise it", DIGEST, "terms version 4"],
+    ["One fixed total, all in $112.32", "Mend it $112.32", "Send it back as it is $12.00", "Recycle it $0.00",
+     "If it fails, you pay $12.00 and no more", "Tue 24 February 2026, 23:00", "Tax 8 % on $4.00 $0.32",
+     "You thought: The microphone is blown.", "cannot promise it", DIGEST, "terms version 4", "Chance: Good.",
+     "Done by Tue 10 February 2026", "Warranty: 90 days from delivery."],
 )  # fmt: skip
 def test_quote_says(words: str) -> None:
     assert words in said(quote_pdf(QUOTE, press=pdf_from_html))
 
 
+@pytest.mark.parametrize(
+    "words",
+    ["Save the data only $140.00", "If you like: Front film, $19.00 more", "we ask for $40.00 before we order the part",
+     "It comes back if the part cannot be had.", "What has changed since revision 1", "New socket $96.00 $120.00 +$24.00",
+     "Wire $4.00 off it -$4.00", "Film not on it $9.00 +$9.00", "Together +$29.00", "We found more when it was open.",
+     "Mend it: what the price is made of", "No tax on $140.00: the post abroad is exempt", "One fixed total, all in $140.00"],
+)  # fmt: skip
+def test_quote_of_several_ways_says(words: str) -> None:
+    assert words in said(quote_pdf(SEVERAL, press=pdf_from_html))
+
+
 def test_quote_without_recycling_does_not_offer_it() -> None:
-    assert "Recycle" not in said(
-        quote_pdf(dataclasses.replace(QUOTE, recycle_total=None), press=pdf_from_html)
-    )
+    without = dataclasses.replace(QUOTE, choices=QUOTE.choices[:2])
+    assert "Recycle" not in said(quote_pdf(without, press=pdf_from_html))
+
+
+def test_first_quote_names_no_change_and_no_deposit() -> None:
+    words = said(quote_pdf(QUOTE, press=pdf_from_html))
+    assert "changed" not in words and "Deposit" not in words
 
 
 def test_quote_is_the_same_bytes_each_time() -> None:
@@ -77,6 +95,17 @@ def test_decision_written_down_by_the_shop_says_so() -> None:
     own = said(decision_receipt_pdf(DECISION, press=pdf_from_html))
     assert "not typed by the customer" not in own
     assert DIGEST in own and "2026-02-03 12:00:00 UTC" in own
+
+
+@pytest.mark.parametrize(
+    "words",
+    ["Who said it Mara Ellwick", "Said on Tue 3 February 2026, 11:40", "Number called 555-0101",
+     "Conditions Only if it is back by Friday.", "Written down by Ansel Rook", "With it: Clean the vents, $11.01",
+     "I know that you promise nothing: it may not work after the cleaning. (terms version 4)", "In all $71.01",
+     "If it fails: you pay $12.00 and no more.", "Deposit: $40.00 before we order the part", "tell us at once"],
+)  # fmt: skip
+def test_receipt_of_a_spoken_answer_says(words: str) -> None:
+    assert words in said(decision_receipt_pdf(SPOKEN, press=pdf_from_html))
 
 
 @pytest.mark.parametrize(

@@ -46,8 +46,8 @@ def sign(client: Client, quote: Quote, choice: str, **more: str) -> Any:
     [
         "Mend it , $120.00", "Save the data only , $140.00", "Clean it, without a promise , $60.00",
         "Done by Thu 12 February", "Done by Thu 5 February", "Chance Even. It depends on what still answers.",
-        "Your data It comes home on a stick.", "If it fails you pay $60.00 and no more. Cleaning is owed whether it helps or not.",
-        "If the repair fails you pay $12.00 and no more", "Warranty None beyond your rights by law.",
+        "Your data It comes home on a stick.", "If it fails You pay $60.00 and no more. Cleaning is owed whether it helps or not.",
+        "If the repair fails You pay $12.00 and no more", "Warranty None beyond your rights by law.",
         "Front film, $19.00 more", "Friends of the shop taken off the price -$5.00",
         "No tax on $15.00: the post abroad is exempt", "Deposit Before we order the part we ask for $40.00.",
         "I have a question first", "What has changed since quote 1", "New socket and its line $96.00 $120.00 +$24.00",

@@ -125,6 +125,8 @@ def _groups(invoice: Invoice, sign: Decimal) -> tuple[Group, ...]:
 
 def _tax_rule(invoice: Invoice) -> TaxRule:
     rates = invoice.rates or (invoice.quote.rates if invoice.quote else None)
+    if invoice.credit_of is not None and -invoice.total != invoice.credit_of.total:
+        return "share"
     if rates is None:
         return "document"
     if rates.tax_inclusive:

@@ -192,15 +192,22 @@ def _wrong_tax(group: Group, facts: InvoiceFacts) -> str:
     made = _tax(group.base, group.percent, facts.currency)
     if facts.tax_rule == "line":
         made = sum((_tax(amount, group.percent, facts.currency) for amount in own), NOUGHT)
-    if facts.tax_rule == "inclusive":
-        # Prices held the tax: rounding out of them moves base and tax by at most half a cent for each line.
-        cent = Decimal(1).scaleb(-minor_units(facts.currency))
-        room = cent / 2 * (1 + group.percent / 100) * len(own)
-        if abs(group.tax - group.base * group.percent / 100) <= room:
-            return ""
-    if made == group.tax:
+    off = abs(group.tax - group.base * group.percent / 100)
+    if made == group.tax or off <= _room(facts, len(own), group.percent):
         return ""
     return f"on {_shown(group.base)} it is {_shown(made)}, and the invoice says {_shown(group.tax)}."
+
+
+def _room(facts: InvoiceFacts, lines: int, percent: Decimal) -> Decimal:
+    """How far tax may be from its rate on the base where the shop's rule rounds elsewhere than on the base."""
+    half = Decimal(1).scaleb(-minor_units(facts.currency)) / 2
+    if facts.tax_rule == "inclusive":
+        # Rounded out of prices that held it: base and tax move by at most half a cent for each line.
+        return half * lines * (1 + percent / 100)
+    if facts.tax_rule == "share":
+        # Two shares of the invoice's tax, each rounded, of a tax that was rounded itself.
+        return half * (2 + lines) * (1 + percent / 100)
+    return NOUGHT
 
 
 def _tax(base: Decimal, percent: Decimal, currency: str) -> Decimal:

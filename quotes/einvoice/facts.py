@@ -13,8 +13,9 @@ NOUGHT = Decimal(0)
 ONE = Decimal(1)
 
 # How the shop makes its tax: once for each rate on the sum (the standard's own rule), line by line, or out of prices that
-# hold the tax already. The EU leaves it to its member states (C-484/06, C-302/07, seen in summaries).
-TaxRule = Literal["document", "line", "inclusive"]
+# hold the tax already; "share" is a credit note over a part, whose tax is a share of the invoice's tax, so that all parts
+# together are the whole. The EU leaves it to its member states (C-484/06, C-302/07, seen in summaries).
+TaxRule = Literal["document", "line", "inclusive", "share"]
 
 
 @dataclass(frozen=True)

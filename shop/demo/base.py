@@ -97,7 +97,7 @@ def set_up_shop(*, at: dt.datetime) -> tuple[Person, Person]:
         email="bench@quillmere.example",
         phone="555-0100",
         hours="weekdays 9 to 5",
-        tax_number="",
+        tax_number="00-0000000",
         bank_account="Anytown Savings, account 0000 1234 5678",
         zone="America/New_York",
         locale="en_US",

@@ -9,12 +9,13 @@ from django.forms import Form
 
 from intake.models import Order, Paper, Person
 from quotes.credits import left_of
+from quotes.invoice_facts import why_not_electronic
 from quotes.models import Dispute, Invoice, Payment
 from shop.traveller.forms.bill_more import CreditForm, DisputeForm
 
 
 def invoice_rows(order: Order, person: Person, forms: Mapping[str, Form]) -> list[dict[str, Any]]:
-    """Keys: invoice, bill, to_pay, credited_by, paper, electronic, credit_form."""
+    """Keys: invoice, bill, to_pay, credited_by, paper, electronic, why_plain, credit_form."""
     rows = list(order.invoices.prefetch_related("lines", "credits"))
     papers = {
         paper.key: paper for paper in order.papers.filter(maker__in=["invoice", "credit_note", "invoice_xml"])
@@ -27,10 +28,18 @@ def invoice_rows(order: Order, person: Person, forms: Mapping[str, Form]) -> lis
             "credited_by": ", ".join(note.number for note in row.credits.all()),
             "paper": _paper(papers, row),
             "electronic": papers.get(f"invoice_xml:{row.pk}"),
+            "why_plain": _why_plain(papers, row) if person.is_owner else [],
             "credit_form": _credit_form(row, forms.get("credit")) if person.is_owner else None,
         }
         for row in rows
     ]
+
+
+def _why_plain(papers: Mapping[str, Paper], row: Invoice) -> list[str]:
+    """Why there is no electronic file beside this document, as sentences for the owner."""
+    if f"invoice_xml:{row.pk}" in papers:
+        return []
+    return why_not_electronic(row) or ["It was written before the shop wrote electronic invoices."]
 
 
 def _paper(papers: Mapping[str, Paper], row: Invoice) -> Paper | None:

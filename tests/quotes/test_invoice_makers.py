@@ -1,6 +1,9 @@
 """From rows to papers: the same invoice for people and for machines, and why it is not when it is not."""
 
 import dataclasses
+import random
+import signal
+import subprocess
 from datetime import datetime, timedelta
 from decimal import Decimal as D
 from typing import Any
@@ -12,7 +15,9 @@ from intake.paper_files import PaperMissing, content, content_type, suffix_of
 from intake.papers import html
 from quotes import credits, invoice_makers, issuing, payments
 from quotes.einvoice.arithmetic import wrong_with
+from quotes.einvoice.cii import cii_xml
 from quotes.einvoice.facts import InvoiceFacts
+from quotes.einvoice.ubl import ubl_xml
 from quotes.invoice_facts import facts_of, why_not_electronic
 from quotes.models import Invoice, Rates
 from quotes.policies import policy_of
@@ -60,9 +65,6 @@ def paper(invoice: Invoice, maker: str) -> Paper:
 
 
 def passes(facts: InvoiceFacts) -> bool:
-    from quotes.einvoice.cii import cii_xml
-    from quotes.einvoice.ubl import ubl_xml
-
     verdicts = checked([("cii", cii_xml(facts)), ("ubl", ubl_xml(facts))])
     return all(verdict.failed == () for verdict in verdicts)
 
@@ -152,6 +154,48 @@ def test_credit_note_in_part_passes_as_well(
     assert facts.total + facts_of(rest).total == facts_of(invoice).total
 
 
+@pytest.mark.parametrize("rounding", ["document", "line"])
+@pytest.mark.parametrize("inclusive", [False, True])
+def test_any_parts_of_any_invoice_pass(
+    order: Order,
+    rates: Rates,
+    technician: Person,
+    owner: Person,
+    at: datetime,
+    inclusive: bool,
+    rounding: str,
+) -> None:
+    """Credited part by part at random: each part is sound by our sums and by the official rules."""
+    Rates.objects.filter(pk=rates.pk).update(tax_inclusive=inclusive, rounding=rounding)
+    rates.refresh_from_db()
+    dice, documents = random.Random(3), []
+    for key in range(3):
+        lines = [_thrown(dice, place) for place in range(dice.randint(1, 4))]
+        invoice = billed(order, by=technician, at=at, rates=rates, lines=lines, key=str(key))
+        documents.append(invoice)
+        for day in range(1, 9):
+            left = {number: amount for number, amount in credits.left_of(invoice).items() if amount}
+            part = {number: D(dice.randint(0, int(amount))) for number, amount in left.items()}
+            if left:
+                documents.append(
+                    credits.credit(
+                        invoice=invoice, why="Not needed.", by=owner, at=at + timedelta(days=day),
+                        lines=part if any(part.values()) else None, key=f"{key}-{day}",
+                    )
+                )  # fmt: skip
+    facts = [facts_of(document) for document in documents]
+    assert [wrong_with(one) for one in facts] == [[]] * len(facts)
+    written = [(sheet, write(one)) for one in facts for sheet, write in (("cii", cii_xml), ("ubl", ubl_xml))]
+    assert {verdict.failed for verdict in checked(written)} == {()}
+
+
+def _thrown(dice: random.Random, place: int) -> LineInput:
+    return LineInput(
+        "part", f"Part {place}", D(dice.randint(1, 4)), unit_price=D(dice.randint(1, 9999)) / 100,
+        tax_percent=D(dice.choice(["19", "7", "8.875"])), allowance=D(dice.choice(["0", "0.01"])),
+    )  # fmt: skip
+
+
 def test_deposit_is_set_off_on_page_and_in_xml(
     order: Order, rates: Rates, technician: Person, at: datetime
 ) -> None:
@@ -206,7 +250,4 @@ def test_child_that_crashes_twice_loses_no_paper(
 
 
 def _crashed(module: str, order: bytes) -> Any:
-    import signal
-    import subprocess
-
     return subprocess.CompletedProcess([], -signal.SIGSEGV, b"", b"")

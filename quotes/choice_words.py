@@ -62,7 +62,8 @@ class Words:
 
 def words_of(choice: str, given: Mapping[str, Any], *, no_fix_words: str = "") -> Words:
     """The words of a choice: those of the draft, else the usual ones. `no_fix_words` are the letterhead's for a repair."""
-    level = given.get("chance") if given.get("chance") in CHANCES else _CHANCE[choice]
+    typed = str(given.get("chance") or "")
+    level = typed if typed in CHANCES else _CHANCE[choice]
     said = given.get("chance_words") or _CHANCE_WORDS[choice, level]
     usual = no_fix_words if choice == "mend" and no_fix_words else _FAILS[choice]
     return Words(

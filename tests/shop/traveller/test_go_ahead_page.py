@@ -109,8 +109,8 @@ def test_no_in_person_goes_to_goods_out(bench, quote):
         ({"spoken_at": "2026-02-01T09:00"}, "The quote was sent later than that."),
         ({"spoken_at": "this morning"}, "Write day and time as"),
         ({"conditions": ""}, "Write what they made a condition, or: none."),
-        ({"read_total": ""}, "It is $112.32 in all. Read it out"),
-        ({"read_total": "112.31"}, "What they chose comes to $112.32 in all."),
+        ({"read_total": ""}, "112.32 in all. Read it out, then write it here."),
+        ({"read_total": "112.31"}, "112.32 in all. Read that out to them."),
         ({"read_total": "about 112"}, "not an amount"),
     ],
 )

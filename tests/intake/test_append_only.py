@@ -1,5 +1,8 @@
 """Tables that are only ever added to: every way around in SQL is refused, and who gets around is found."""
 
+import datetime as dt
+from decimal import Decimal
+
 import pytest
 from django.apps import apps
 from django.db import DatabaseError, connection, transaction
@@ -7,23 +10,51 @@ from django.db.models import ProtectedError
 
 from intake import history
 from intake.append_only import arm, disarm
-from intake.models import HistoryEntry, HistoryHead
+from intake.models import HistoryEntry, HistoryHead, Letterhead
 from intake.stations import Station
-from quotes import billing, offers
-from quotes.models import Decision, DecisionStop, Invoice, Quote
+from quotes import billing, disputes, ledger, offers, payments
+from quotes.models import (
+    BankLine,
+    BankMatch,
+    BankStatement,
+    BillAddition,
+    CardCheckout,
+    CardEvent,
+    Decision,
+    DecisionStop,
+    Entry,
+    Invoice,
+    Quote,
+    Statement,
+    TradeAccount,
+)
 from tests import walk
 
-# What design says never changes: history, what was sent, decided, billed, paid, moved.
+# What design says never changes: history, what was sent, decided, billed, paid, booked, reported, closed, moved.
 GUARDED = {
     "intake_historyentry",
     "quotes_quote",
+    "quotes_quotechoice",
     "quotes_quoteline",
     "quotes_quoteend",
     "quotes_decision",
     "quotes_decisionstop",
     "quotes_invoice",
     "quotes_invoiceline",
+    "quotes_billaddition",
     "quotes_payment",
+    "quotes_writeoff",
+    "quotes_dispute",
+    "quotes_disputeend",
+    "quotes_entry",
+    "quotes_posting",
+    "quotes_closing",
+    "quotes_bankstatement",
+    "quotes_bankline",
+    "quotes_bankmatch",
+    "quotes_cardcheckout",
+    "quotes_cardevent",
+    "quotes_statement",
     "quotes_move",
 }
 MODELS = {model._meta.db_table: model for model in apps.get_models()}
@@ -37,8 +68,54 @@ def rows(bench, at):
     order = walk.to(walk.request(at=at), Station.HOME, by=bench.technician, at=at)
     DecisionStop.objects.create(decision=Decision.objects.get(), at=at, who="customer")
     assert billing.balance(order) == 0
+    more_money(order, bench.owner, at)
+    reports(order, bench.owner, at)
     assert all(MODELS[table].objects.exists() for table in GUARDED)
     return order
+
+
+def more_money(order, by, at):
+    """Credited in part and paid back too little, disputed and lost, written off, closed; a line that came on top."""
+    nought, given = Decimal(0), {"order": order, "by": by, "at": at}
+    BillAddition.objects.create(
+        key="added",
+        quote=order.quotes.get(),
+        kind="fee",
+        text="Second shield",
+        unit_price=Decimal(1),
+        **given,
+    )
+    dispute = disputes.open_dispute(
+        payment=order.payments.get(),
+        amount=Decimal(1),
+        fee=nought,
+        why="x",
+        answer_by=None,
+        key="d",
+        by=by,
+        at=at,
+    )
+    disputes.end_dispute(dispute=dispute, won=False, by=by, at=at)
+    payments.write_off(amount=Decimal(1), key="w", why="Lost", **given)
+    day = dt.timedelta(days=1)
+    ledger.close(upto=at.date(), by=by, at=at + day)
+    trade = TradeAccount.objects.create(customer=order.customer, changed_at=at, changed_by=by)
+    Statement.objects.create(
+        number="STM-00001", account=trade, month=at.date(), letterhead=Letterhead.current(), currency="USD",
+        total=nought, shown={}, at=at, by=by,
+    )  # fmt: skip
+
+
+def reports(order, by, at):
+    """What the bank and the card provider report."""
+    statement = BankStatement.objects.create(
+        digest="0" * 64, form="csv", file_name="a.csv", currency="USD", at=at, by=by
+    )
+    line = BankLine.objects.create(statement=statement, key="line", day=at.date(), amount=Decimal(1))
+    BankMatch.objects.create(line=line, why="None of ours", at=at, by=by)
+    card = {"provider": "offline", "ident": "one", "at": at}
+    checkout = CardCheckout.objects.create(order=order, amount=Decimal(1), currency="USD", **card)
+    CardEvent.objects.create(kind="paid", checkout=checkout, **card)
 
 
 def refused(statement, *values):
@@ -122,7 +199,7 @@ def test_truncate_is_refused(db, table):
     refused(f"TRUNCATE {table} CASCADE")
 
 
-@pytest.mark.parametrize("model", [HistoryEntry, Quote, Invoice, Decision])
+@pytest.mark.parametrize("model", [HistoryEntry, Quote, Invoice, Decision, Entry])
 def test_orm_is_refused_too(rows, model):
     row = model.objects.first()
     for deed in (row.save, row.delete, lambda: model.objects.all()._raw_delete("default")):

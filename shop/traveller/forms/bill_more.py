@@ -30,7 +30,7 @@ class SomeOf(Pieces):
 
 
 class CreditForm(forms.Form):
-    """The owner undoes an invoice, whole or some quantities of its lines. `lines` are what is left: (number, text, left)."""
+    """The owner undoes an invoice, whole or some quantities of its lines. `left`: by line number, what was not credited."""
 
     invoice = forms.IntegerField(widget=forms.HiddenInput)
     what = forms.ChoiceField(
@@ -60,14 +60,17 @@ class CreditForm(forms.Form):
             },
         )
         self.row = invoice
-        self.numbers = [line.number for line in invoice.lines.all() if left.get(line.number)]
+        self.numbers: list[int] = []
+        self.left = [number for number, rest in left.items() if rest]
         for line in invoice.lines.all():
-            if rest := left.get(line.number):
-                label = f"{line.text}, of {rest.normalize():f}"
-                self.fields[f"line_{line.number}"] = SomeOf(label=label, initial="")
+            # A line with nothing left has its field too: a form that is sent twice must read alike.
+            label = f"{line.text}, of {left.get(line.number, line.quantity).normalize():f}"
+            self.fields[f"line_{line.number}"] = SomeOf(label=label, initial="")
+            self.numbers.append(line.number)
 
     def line_fields(self) -> list[Any]:
-        return [self[f"line_{number}"] for number in self.numbers]
+        """What can still be credited."""
+        return [self[f"line_{number}"] for number in self.numbers if number in self.left]
 
     def clean(self) -> dict[str, Any]:
         given = super().clean() or self.cleaned_data

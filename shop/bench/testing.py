@@ -111,7 +111,7 @@ def sign_pass(
         seen_version=seen_version,
         by=staff(by),
         at=at,
-        note=_signed_words(run),
+        note=_signed_words(run, quote),
         minutes=work.minutes_of(order, "test"),
         outcome=Outcome(outcome),
     )
@@ -119,9 +119,9 @@ def sign_pass(
     return order
 
 
-def _signed_words(run: TestRun) -> str:
+def _signed_words(run: TestRun, quote: Quote) -> str:
     bad = sum(row.result not in GOOD for row in run.rows.all())
-    if bad:
+    if bad and quote.decision.choice in NO_PROMISE:
         return f"{wording.count(bad, 'row')} of the test sheet not passed; no repair was promised."
     return f"All {run.rows.count()} rows of the test sheet passed."
 

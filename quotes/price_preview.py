@@ -99,16 +99,46 @@ def tier_sample(tier: TradeTier, policy: Policy) -> Decimal | None:
 def book_of(rates: Rates, currency: str) -> Book:
     """All that is priced by `rates`, which need not be saved. A handful of queries, and some for each open draft."""
     policy = policy_of(rates, currency)
-    book = Book(sample=_sample(policy))
+    book = Book(sample=_sample(policy), drafts=draft_totals(rates))
     for part in Part.objects.filter(active=True):
-        book.prices["part", part.pk] = price_of_part(part, policy)
-        book.names["part", part.pk] = f"{part.number} {part.name}"
+        _put(book, ("part", part.pk), part, policy)
     for remedy in Remedy.objects.filter(active=True):
-        book.prices["remedy", remedy.pk] = price_of_remedy(remedy, policy)
-        book.names["remedy", remedy.pk] = remedy.name
-    for draft in QuoteDraft.objects.filter(order__station=Station.QUOTE).select_related("order"):
-        book.drafts[draft.order.code] = _draft_total(draft, rates)
+        _put(book, ("remedy", remedy.pk), remedy, policy)
     return book
+
+
+def book_with(
+    book: Book,
+    rows: Iterable[Part | Remedy],
+    rates: Rates,
+    currency: str,
+    *,
+    drafts: dict[str, Decimal | None],
+) -> Book:
+    """The book as it would be with these rows, which need not be saved, and these totals of the open drafts."""
+    policy = policy_of(rates, currency)
+    after = Book(dict(book.prices), dict(book.names), drafts, book.sample)
+    for number, row in enumerate(rows, start=1):
+        key = ("part" if isinstance(row, Part) else "remedy", -number if row.pk is None else row.pk)
+        if row.active:
+            _put(after, key, row, policy)
+        else:
+            after.prices.pop(key, None)
+    return after
+
+
+def open_drafts() -> list[QuoteDraft]:
+    """The quotes that are being written now."""
+    return list(
+        QuoteDraft.objects.filter(order__station=Station.QUOTE).select_related(
+            "order__customer", "order__return_address"
+        )
+    )
+
+
+def draft_totals(rates: Rates) -> dict[str, Decimal | None]:
+    """What each open draft comes to by `rates`, by the code of its order; None where it cannot be priced."""
+    return {draft.order.code: _draft_total(draft, rates) for draft in open_drafts()}
 
 
 def compared(before: Book, after: Book) -> Preview:
@@ -155,6 +185,13 @@ def _price(line: LineInput, policy: Policy) -> Price:
     except PricingError as fault:
         return Price(None, str(fault))
     return Price(done.unit_price, done.why)
+
+
+def _put(book: Book, key: tuple[str, int], row: Part | Remedy, policy: Policy) -> None:
+    if isinstance(row, Part):
+        book.prices[key], book.names[key] = price_of_part(row, policy), f"{row.number} {row.name}"
+    else:
+        book.prices[key], book.names[key] = price_of_remedy(row, policy), row.name
 
 
 def _sample(policy: Policy) -> Decimal | None:

@@ -44,7 +44,8 @@ class Diff:
 
     @property
     def rows(self) -> list[RowChange]:
-        return [*self.new, *self.changed]
+        """New and changed rows in the order of the file."""
+        return sorted([*self.new, *self.changed], key=lambda row: row.number)
 
     @property
     def digest(self) -> str:
@@ -69,7 +70,7 @@ def compare(read: ListRead, kind: PriceList, currency: str) -> Diff:
         elif row is None:
             diff.new.append(RowChange(given.number, given.key, None, changes))
         elif changes:
-            diff.changed.append(RowChange(given.number, given.key, row.pk, changes))
+            diff.changed.append(RowChange(given.number, str(getattr(row, kind.key_column)), row.pk, changes))
         else:
             diff.same += 1
     named = {given.key.casefold() for given in read.rows}

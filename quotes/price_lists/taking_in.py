@@ -4,8 +4,8 @@ The pieces on hand are never touched. Rows the file does not name stay as they a
 """
 
 import datetime as dt
-import itertools
 import re
+from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any
@@ -130,34 +130,49 @@ def _way_back(kind: PriceList, diff: Diff) -> bytes:
 
 
 def _preview(kind: PriceList, diff: Diff) -> price_preview.Preview:
-    """Both books from the same rules: the rows are changed for a moment, priced, and rolled back."""
+    """Both books from the same rules. What open drafts use is changed for a moment, priced there, and rolled back."""
     rates, currency = Rates.current(), Letterhead.current().currency
-    with transaction.atomic():
-        before = price_preview.book_of(rates, currency)
-        _apply(kind, diff.rows)
-        after = price_preview.book_of(rates, currency)
-        transaction.set_rollback(True)
-    return price_preview.compared(before, after)
+    before = price_preview.book_of(rates, currency)
+    used = {
+        line.get(kind.one)
+        for draft in price_preview.open_drafts()
+        for line in draft.lines
+        if line.get(kind.one)
+    }
+    totals = before.drafts
+    if touched := [row for row in diff.changed if row.pk in used]:
+        with transaction.atomic():
+            _apply(kind, touched)
+            totals = price_preview.draft_totals(rates)
+            transaction.set_rollback(True)
+    rows = [] if kind.key == "surcharges" else _rows_with(kind, diff.rows)
+    return price_preview.compared(
+        before, price_preview.book_with(before, rows, rates, currency, drafts=totals)
+    )
 
 
 def _apply(kind: PriceList, changes: Iterable[RowChange]) -> None:
     """Only the fields that change are written, so that no counter is."""
     model, changes = model_of(kind), list(changes)
-    old = model.objects.in_bulk([change.pk for change in changes if change.pk is not None])
-    new = []
+    by_fields: dict[tuple[str, ...], list[Any]] = defaultdict(list)
+    for change, row in zip(changes, _rows_with(kind, changes), strict=True):
+        by_fields[() if change.pk is None else tuple(sorted(change.changes))].append(row)
+    model.objects.bulk_create(by_fields.pop((), []), batch_size=200)
+    for fields, rows in by_fields.items():
+        model.objects.bulk_update(rows, fields, batch_size=200)
+
+
+def _rows_with(kind: PriceList, changes: Iterable[RowChange]) -> list[Any]:
+    """The rows with their changes in them, not saved, in the same order."""
+    changes = list(changes)
+    old = model_of(kind).objects.in_bulk([change.pk for change in changes if change.pk is not None])
+    rows = []
     for change in changes:
-        row = old[change.pk] if change.pk is not None else model()
+        row = model_of(kind)() if change.pk is None else old[change.pk]
         for name, (_, value) in change.changes.items():
             setattr(row, name, value)
-        if change.pk is None:
-            new.append(row)
-    by_fields = itertools.groupby(
-        sorted((change for change in changes if change.pk), key=lambda change: sorted(change.changes)),
-        key=lambda change: sorted(change.changes),
-    )
-    for fields, group in by_fields:
-        model.objects.bulk_update([old[change.pk] for change in group], fields, batch_size=200)
-    model.objects.bulk_create(new, batch_size=200)
+        rows.append(row)
+    return rows
 
 
 def _tell(kind: PriceList, diff: Diff, digest: str, before: str, *, by: Person, at: dt.datetime) -> None:

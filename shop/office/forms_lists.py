@@ -12,22 +12,19 @@ class ListForm(forms.Form):
 
     file = forms.FileField(
         label="The list, CSV or XLSX",
-        required=False,
         widget=forms.FileInput(attrs={"accept": ".csv,.xlsx"}),
         help_text="2 MB and 5,000 rows are the most. The heads are those of the list as it goes out; columns may be left out.",
-        error_messages={"empty": "The file is empty."},
+        error_messages={"empty": "The file is empty.", "required": "Choose the file first."},
     )
     digest = forms.CharField(max_length=64, required=False, widget=forms.HiddenInput)
     seen = forms.CharField(max_length=64, required=False, widget=forms.HiddenInput)
+
+    def __init__(self, data: Any = None, files: Any = None) -> None:
+        super().__init__(data, files)
+        self.fields["file"].required = not (data or {}).get("digest")
 
     def clean_file(self) -> Any:
         file = self.cleaned_data["file"]
         if file is not None and file.size > MOST_BYTES:
             raise forms.ValidationError("The file is over 2 MB. Cut the list in two.")
         return file
-
-    def clean(self) -> dict[str, Any]:
-        cleaned = super().clean() or self.cleaned_data
-        if not self.errors and cleaned.get("file") is None and not cleaned.get("digest"):
-            self.add_error("file", "Choose the file first.")
-        return cleaned

@@ -15,8 +15,10 @@ from quotes.pricing import Policy
 from shop.office.price_words import less, said
 
 PARTS_A_PAGE = 100
-MOST_TAKEN_IN = 20
-MOST_CHANGES = 200
+MOST_TAKEN_IN, ROWS_OF_A_LIST = 20, 20
+MOST_CHANGES, CHANGES_A_PAGE = 200, 50
+CHANGED = ("part", "remedy", "surcharge", "trade tier")
+TOLD = ["rates changed", TAKEN_IN, *(f"{what} {deed}" for what in CHANGED for deed in ("added", "changed"))]
 
 
 @dataclass(frozen=True)
@@ -63,6 +65,39 @@ def overview() -> dict[str, Any]:
             ]
         ],
     }
+
+
+def changes(*, before: str = "") -> dict[str, Any]:
+    """One page of what was changed in the book, newest first; `before` is the entry to go on from."""
+    rows = HistoryEntry.objects.filter(order=None, what__in=TOLD).order_by("-seq")
+    if before.isdecimal():
+        rows = rows.filter(seq__lt=int(before[:18]))
+    found = list(rows[: CHANGES_A_PAGE + 1])
+    page = [{"entry": entry, "rows": told_fields(entry)} for entry in found[:CHANGES_A_PAGE]]
+    more = found[CHANGES_A_PAGE - 1].seq if len(found) > CHANGES_A_PAGE else None
+    return {"changes": page, "more": more, "first": not before}
+
+
+def told_fields(entry: HistoryEntry) -> list[FieldSaid]:
+    """What one entry changed, old and new in words; of a list that was taken in, its first rows."""
+    facts = entry.facts
+    if entry.what == TAKEN_IN:
+        kind = LISTS[facts["list"]]
+        return [
+            FieldSaid(f"{row['key']}: {kind.column(name).head}", said(old), said(new))
+            for row in facts["rows"][:ROWS_OF_A_LIST]
+            for name, (old, new) in row["changes"].items()
+            if name != kind.key_column
+        ]
+    if "after" in facts:
+        return [
+            FieldSaid(name.replace("_", " ").capitalize(), said(facts["before"][name]), said(value))
+            for name, value in facts["after"].items()
+        ]
+    return [
+        FieldSaid(name.replace("_", " ").capitalize(), said(old), said(new))
+        for name, (old, new) in facts.get("changes", {}).items()
+    ]
 
 
 def parts(*, after: str = "") -> dict[str, Any]:

@@ -25,6 +25,14 @@ def price_book(request: HttpRequest) -> HttpResponse:
 
 @require_safe
 @owner_only
+def price_changes(request: HttpRequest) -> HttpResponse:
+    """What was changed in the price book, by whom, old and new."""
+    context = price_pages.changes(before=request.GET.get("before", ""))
+    return render(request, "shop/settings/price_book_changes.html", context)
+
+
+@require_safe
+@owner_only
 def part_prices(request: HttpRequest) -> HttpResponse:
     """What every part sells for now, and why."""
     context = price_pages.parts(after=request.GET.get("after", ""))

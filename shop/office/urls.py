@@ -26,6 +26,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("settings/rates/versions/", price_views.rates_versions, name="rates_versions"),
     path("settings/rates/versions/<int:version>/", price_views.rates_version, name="rates_version"),
     path("settings/prices/", price_row_views.price_book, name="price_book"),
+    path("settings/prices/changes/", price_row_views.price_changes, name="price_changes"),
     path("settings/prices/parts/", price_row_views.part_prices, name="part_prices"),
     path("settings/prices/<slug:kind>/list.<slug:ending>", price_list_views.out, name="price_list_out"),
     path("settings/prices/<slug:kind>/in/", price_list_views.come_in, name="price_list_in"),

@@ -74,7 +74,7 @@ def test_list_in_changes_prices_and_adds_rows_but_no_piece_on_hand(owner, at):
     assert (flex.list_price, flex.on_hand, flex.unit_cost) == (D("5.5"), 4, D("0.09"))
     assert (new.unit_cost, new.on_hand, new.active) == (D(2), 0, True)
     entry = HistoryEntry.objects.get(what=TAKEN_IN)
-    assert entry.facts["rows"][1] == {"key": "flx-7", "changes": {"list_price": ["4", "5.5"]}}
+    assert entry.facts["rows"][0] == {"key": "FLX-7", "changes": {"list_price": ["4", "5.5"]}}
     assert history.verify() is None
 
 

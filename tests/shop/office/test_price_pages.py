@@ -21,7 +21,7 @@ from tests.intake import request_walk
 from tests.shop.office.test_settings import filled
 
 PAGES = [
-    "settings/prices/", "settings/prices/parts/", "settings/prices/parts/in/", "settings/prices/remedies/in/",
+    "settings/prices/", "settings/prices/parts/", "settings/prices/changes/", "settings/prices/parts/in/", "settings/prices/remedies/in/",
     "settings/prices/surcharges/in/", "settings/prices/parts/list.csv", "settings/prices/parts/list.xlsx",
     "settings/surcharges/", "settings/surcharges/new/", "settings/tiers/", "settings/tiers/new/",
     "settings/rates/versions/", "settings/rates/versions/1/",
@@ -279,3 +279,20 @@ def test_file_that_is_wrong_gets_a_sentence_and_changes_nothing(
     answer = desk.post("/settings/prices/parts/in/", sent)
     assert answer.status_code == 422 and sentence in answer.content.decode()
     assert list(Part.objects.values()) == before
+
+
+def test_changes_are_told_with_old_and_new(desk: Client) -> None:
+    assert "No change yet" in page(desk, "/settings/prices/changes/")
+    desk.post("/settings/rates/", filled(desk, "/settings/rates/", rush_fee="40"))
+    remedy = Remedy.objects.get(name="Replace power chip")
+    desk.post(
+        f"/settings/remedies/{remedy.pk}/", filled(desk, f"/settings/remedies/{remedy.pk}/", minutes="95")
+    )
+    keys = re.findall(
+        r'name="(digest|seen)" value="(\w{64})"',
+        sent_in(desk, "Number,List price\nFILT-3,4\n").content.decode(),
+    )
+    desk.post("/settings/prices/parts/in/", dict(keys))
+    text = page(desk, "/settings/prices/changes/")
+    for said in ("Rush fee:</span> 35 → 40", "Minutes:</span> 90 → 95", "FILT-3: List price:</span> 3 → 4"):
+        assert said in text

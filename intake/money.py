@@ -22,6 +22,8 @@ MINOR_UNITS: dict[str, int] = {
     **dict.fromkeys(_THREE.split(), 3),
 }
 
+_SMALLEST = {currency: Decimal(1).scaleb(-digits) for currency, digits in MINOR_UNITS.items()}
+_NOUGHT = Decimal(0)
 MOST = Decimal(1_000_000)
 
 _SIGNS = "$€£¥₩₹₺₴₫₪₱₦฿₡₲₵₸₾"
@@ -43,7 +45,15 @@ def quantize(amount: Decimal, currency: str) -> Decimal:
     """`amount` rounded half up (away from nought at the half) to the minor unit; never '-0.00'."""
     if not isinstance(amount, Decimal):
         raise TypeError("money is Decimal")
-    return amount.quantize(Decimal(1).scaleb(-minor_units(currency)), rounding=ROUND_HALF_UP) + Decimal(0)
+    return amount.quantize(smallest(currency), rounding=ROUND_HALF_UP) + _NOUGHT
+
+
+def smallest(currency: str) -> Decimal:
+    """The smallest unit: 0.01, 1 or 0.001. Raises MoneyError for a currency that is not in the table."""
+    try:
+        return _SMALLEST[currency]
+    except KeyError:
+        raise MoneyError(f"The currency {currency!r} is not known here.") from None
 
 
 @dataclass(frozen=True)

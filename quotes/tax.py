@@ -11,7 +11,7 @@ from decimal import ROUND_FLOOR, Decimal
 from fractions import Fraction
 from typing import Literal
 
-from intake.money import minor_units, quantize
+from intake.money import quantize, smallest
 
 Rounding = Literal["document", "line"]
 
@@ -124,7 +124,9 @@ def exact_tax(amount: Decimal, rate: Decimal, *, inclusive: bool) -> Fraction:
 
 
 def _tax(amount: Decimal, rate: Decimal, currency: str, inclusive: bool) -> Decimal:
-    exact = exact_tax(amount, rate, inclusive=inclusive)
+    if not inclusive:
+        return quantize(amount * rate / 100, currency)
+    exact = exact_tax(amount, rate, inclusive=True)
     # A quotient of 100 + rate may never end. Cut far behind the cent it rounds as the exact one does, since a true half
     # of a cent has few digits and divides exactly.
     return quantize(Decimal(exact.numerator) / Decimal(exact.denominator), currency)
@@ -144,7 +146,7 @@ def share_out(
     whole: Decimal, exact: Sequence[Fraction], weights: Sequence[Decimal], currency: str
 ) -> list[Decimal]:
     """`whole` in shares of whole cents next to their exact values, by largest remainder; a tie goes to the heavier one."""
-    cent = Decimal(1).scaleb(-minor_units(currency))
+    cent = smallest(currency)
     floors = [_floor(share, cent) for share in exact]
     left = int((whole - sum(floors, Decimal(0))) / cent)
     behind = sorted(

@@ -67,15 +67,15 @@ def _once(deed: Deed, times: int, clock: Callable[[], float]) -> float:
 
 def table(results: Sequence[Result]) -> list[str]:
     """The lines to print."""
-    lines = [f"{'row':<16}{'floor':<34}{'floor ms':>9}{'ours ms':>9}{'ratio':>7}{'goal':>6}{'queries':>9}"]
+    lines = [f"{'row':<18}{'floor':<34}{'floor ms':>9}{'ours ms':>9}{'ratio':>7}{'goal':>6}{'queries':>9}"]
     for result in results:
         row, ratio = result.row, result.ratio
         if ratio is None:
-            lines.append(f"{row.name:<16}{row.why or 'not there yet'}")
+            lines.append(f"{row.name:<18}{row.why or 'not there yet'}")
             continue
         queries = "" if row.queries is None else str(row.queries)
         lines.append(
-            f"{row.name:<16}{row.floor_name:<34}{result.floor_ms:>9.2f}{result.ours_ms:>9.2f}"
+            f"{row.name:<18}{row.floor_name:<34}{result.floor_ms:>9.2f}{result.ours_ms:>9.2f}"
             f"{ratio:>7.2f}{row.goal:>6.2f}{queries:>9}"
         )
     return lines

@@ -4,6 +4,7 @@ import os
 import signal
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 from unittest import mock
@@ -16,7 +17,7 @@ from quotes.models import Entry, Invoice, NumberSeries, Payment
 from quotes.proof import prove
 from shop.demo.steps import lines_of
 from tests import walk
-from tests.faults.deeds import AT, _away, _person, _request
+from tests.faults.deeds import AT, _away, _person, _refused, _request
 
 
 def ready_agreed(*, count: int) -> list[int]:
@@ -113,3 +114,53 @@ def money_now() -> dict[str, Any]:
         "next": dict(NumberSeries.objects.values_list("kind", "next")),
         "payments": Payment.objects.count(),
     }
+
+
+# Races: sixteen clients at once, each with an order of its own, or all with the same one.
+
+
+def own_step(orders: list[int], number: int) -> str:
+    """The next step of the racer's own order."""
+    return next_step(Order.objects.get(pk=orders[number]), _person("owner"))
+
+
+def bill_same(order_pk: int, _number: int) -> str:
+    """Everybody bills the same order: one invoice, and all are handed it."""
+    order = Order.objects.get(pk=order_pk)
+    quote = decisions.agreed_quote(order)
+    assert quote is not None
+    invoice = billing.bill_agreed(order=order, quote=quote, by=_person("owner"), at=AT)
+    return invoice.number if invoice else ""
+
+
+def credit_same(order_pk: int, _number: int) -> str:
+    """Everybody credits the same invoice whole: one credit note."""
+    invoice = Invoice.objects.filter(order_id=order_pk, kind=Invoice.Kind.INVOICE).latest("id")
+    return _refused(lambda: billing.credit(invoice=invoice, why="raced", by=_person("owner"), at=AT))
+
+
+def bill_same_again(order_pk: int, _number: int) -> str:
+    """Everybody bills the same order anew: one invoice."""
+    order = Order.objects.get(pk=order_pk)
+    return _refused(lambda: billing.bill_again(order=order, by=_person("owner"), at=AT))
+
+
+def refund_same(order_pk: int, number: int) -> str:
+    """Everybody pays the same excess back, each from a form of their own: it goes back once."""
+    order = Order.objects.get(pk=order_pk)
+    return _refused(
+        lambda: payments.refund(
+            order=order, kind="card", amount=Decimal(5), key=f"raced:{order_pk}:{number}", by=_person("owner"),
+            at=AT, note="raced",
+        )
+    )  # fmt: skip
+
+
+def pay_too_much(*, pk: int) -> str:
+    """All that is owed and 5.00 more."""
+    order = Order.objects.get(pk=pk)
+    amount = billing.balance(order) + 5
+    payments.record_payment(
+        order=order, kind="card", amount=amount, key=f"much:{pk}", by=_person("owner"), at=AT
+    )
+    return str(billing.balance(order))

@@ -22,13 +22,9 @@ running: dict[int, BaseProcess] = {}
 
 
 def named(deed: str) -> Any:
-    from tests.faults import deeds
+    from tests.faults import bank_deeds, deeds, money_deeds
 
-    if hasattr(deeds, deed):
-        return getattr(deeds, deed)
-    from tests.faults import money_deeds
-
-    return getattr(money_deeds, deed)
+    return next(getattr(module, deed) for module in (deeds, money_deeds, bank_deeds) if hasattr(module, deed))
 
 
 def _child(deed: str, given: dict[str, Any], out: Connection) -> None:

@@ -5,7 +5,7 @@ from decimal import Decimal
 
 from django.db import IntegrityError, transaction
 
-from intake import history, letters, lifecycle, wording
+from intake import codes, history, letters, lifecycle, wording
 from intake.history import in_turn
 from intake.house import house
 from intake.lifecycle import CLOCK, CUSTOMER, Actor, staff
@@ -15,6 +15,7 @@ from quotes import billing, deposits, stock
 from quotes.agreed import agreed_promise, agreed_quote
 from quotes.answering import Answer, check, total_of
 from quotes.models import Decision, DecisionStop, Quote, QuoteEnd
+from quotes.offered import offered_as
 from quotes.refusals import AlreadyDecided, BeingRewritten, Lapsed, Refused, Superseded
 
 __all__ = ["Answer", "agree_by_limit", "agreed_quote", "decide", "open_quote", "stop_before_work"]
@@ -134,6 +135,7 @@ def _who(decision: Decision) -> Actor:
 def _tell(
     order: Order, decision: Decision, kind: str, papers: list[Paper], at: dt.datetime, **more: object
 ) -> None:
+    chosen = offered_as(decision.quote.shown, decision.choice)
     letters.tell(
         order,
         kind=kind,
@@ -143,6 +145,10 @@ def _tell(
         decision=decision,
         quote=decision.quote,
         shown=decision.quote.shown,
+        chosen=chosen,
+        taken=chosen.taken(decision.extras) if chosen else [],
+        deposit=deposits.wanted(order),
+        reference=codes.payment_reference(order.code),
         **more,
     )
 

@@ -18,6 +18,7 @@ from quotes import decisions
 from quotes.drafts import Preview, draft_of, preview, valid_until
 from quotes.freezing import freeze_choices
 from quotes.models import Finding, Quote, QuoteDraft, QuoteEnd, Rates
+from quotes.offered import changes_of, deposit_of, offered
 from quotes.refusals import Refused
 
 
@@ -73,6 +74,9 @@ def _tell_of(quote: Quote, at: dt.datetime) -> None:
             papers=[paper],
             quote=quote,
             shown=quote.shown,
+            ways=offered(quote.shown),
+            changes=changes_of(quote.shown),
+            deposit=deposit_of(quote.shown),
             finding=quote.finding,
             link_words="Read it and answer",
         )
@@ -174,6 +178,7 @@ def remind(*, quote: Quote, number: int, at: dt.datetime) -> bool:
         ref=f"{quote.pk}:{number}",
         at=at,
         quote=quote,
+        ways=offered(quote.shown),
         number=number,
         link_words="Read it and answer",
     )

@@ -20,7 +20,6 @@ from quotes.offered import (
 )
 from shop.window.words import day
 
-
 SET_OFF = "It is set off from the bill, and what is over is paid back."
 
 

@@ -12,6 +12,7 @@ from intake.stations import Outcome, Station
 from quotes.agreed import agreed_quote, deposit_asked
 from quotes.models import Decision, Quote
 from quotes.offered import offered, offered_as
+from shop.bench.testing import GOOD
 from shop.window import facts
 from shop.window.bill import bill_of, changes_table, extras_said, facts_of
 from shop.window.facts import Facts
@@ -97,7 +98,9 @@ def _may_stop(order: Order) -> bool:
 
 def _done(order: Order) -> dict[str, Any]:
     run = order.test_runs.filter(passed=True).order_by("-number").first()
+    rows = list(run.rows.all()) if run is not None else []
     return {
         "steps": list(order.steps.filter(done_at__isnull=False)),
-        "test_rows": list(run.rows.all()) if run is not None else [],
+        "test_rows": rows,
+        "not_passed": sum(row.result not in GOOD for row in rows),
     }

@@ -5,6 +5,7 @@ import html
 import re
 from pathlib import Path
 from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from django.conf import settings
@@ -14,11 +15,13 @@ from intake import letters, questions, submissions
 from intake.lifecycle import CUSTOMER
 from intake.models import Letter, Letterhead, Order
 from intake.stations import Station
-from quotes import billing, offers, payments
+from quotes import billing, decisions, offers, payments, statements
+from quotes.decisions import Answer
 from quotes.models import Finding
 from shop.bench import repair
 from shop.returns import out
 from tests import walk
+from tests.window_pages import several_ways
 
 AT = dt.datetime(2026, 2, 2, 9, 0, tzinfo=dt.UTC)
 NAMES = "O'Neill & Daughters <b>"
@@ -52,6 +55,7 @@ def every_letter(bench: SimpleNamespace) -> dict[str, Letter]:
     out.recycle(order=order, seen_version=order.version, method="Destroyed", by=by, at=AT)
     _first_only(bench)
     _no_fix_and_credit(bench)
+    _statement(bench, home)
     with transaction.atomic():
         letters.post(order=home, kind="fresh_link", key="f", to="a@example.com", context={}, at=AT)
         letters.post(
@@ -90,6 +94,16 @@ def _no_fix_and_credit(bench: SimpleNamespace) -> None:
     )  # fmt: skip
 
 
+def _statement(bench: SimpleNamespace, order: Order) -> None:
+    customer = order.customer
+    assert customer is not None
+    customer.trade = True
+    customer.save()
+    statements.send_statement(
+        customer=customer, month=AT.date().replace(day=1), by=bench.owner, at=AT + dt.timedelta(days=31)
+    )
+
+
 _WRITTEN: dict[str, Letter] = {}
 
 
@@ -113,7 +127,7 @@ def test_every_kind_is_written_and_complete(written: dict[str, Letter]) -> None:
         assert len(letter.text) > 350, kind
         assert "turn" in letter.text or "need do nothing" in letter.text or kind in {
             "home", "fresh_link", "request_resume", "withdrawn", "credited", "refunded", "recycled", "answer",
-            "paid",
+            "paid", "statement",
         }, kind  # fmt: skip
 
 
@@ -128,7 +142,7 @@ def test_text_and_html_say_the_same(written: dict[str, Letter]) -> None:
 
 def test_only_a_customers_letter_holds_the_customers_link(written: dict[str, Letter]) -> None:
     for kind, letter in written.items():
-        wants = kind not in {"question_for_shop", "request_resume"}
+        wants = kind not in {"question_for_shop", "request_resume", "statement"}
         assert (letter.link_id is not None, "[[link]]" in letter.text) == (wants, wants), kind
         assert "/answer/" not in letter.text + letter.html, "no letter holds an address that decides"
     assert "https://bench.example.com/request/resume/x/" in written["request_resume"].text
@@ -148,6 +162,38 @@ def test_amounts_and_cautions_stand_where_they_are_due(written: dict[str, Letter
     assert "If the repair fails you pay" in written["quote"].text
     assert "To pay:" in written["mended"].text and "reference RF" in written["mended"].text
     assert "nothing for the work" in written["no_fix"].text
+
+
+def _answered(bench: SimpleNamespace, choice: str, **changes: Any) -> dict[str, Letter]:
+    order = walk.to(walk.request(at=AT), Station.GO_AHEAD, by=bench.technician, at=AT)
+    quote = several_ways(order)
+    given = {"extras": [], "channel": "link", "consents": [], **changes}
+    decisions.decide(
+        quote=quote,
+        answer=Answer(choice=choice, typed_name="Mara Ellwick", digest=quote.digest, button="Yes", **given),
+        at=AT,
+    )
+    return {letter.kind: letter for letter in order.letters.all()}
+
+
+def test_yes_with_extras_names_them_and_the_deposit(bench: SimpleNamespace) -> None:
+    agreed = _answered(bench, "mend", extras=["e1", "e2"])["agreed"]
+    assert agreed.subject.endswith("agreed, we mend it for $150.02")
+    for words in ("- Front film: $19.00", "- Clean the vents: $11.02", "the deposit you agreed to: $40.00", "reference RF",
+                  "It is your turn now; we order the part"):  # fmt: skip
+        assert words in agreed.text
+    assert "Nothing to pay yet" not in agreed.text
+
+
+def test_spoken_yes_to_a_cleaning_repeats_its_conditions(bench: SimpleNamespace) -> None:
+    agreed = _answered(
+        bench, "clean", channel="phone", noted_by=bench.technician, called_number="555-0101", spoken_at=AT,
+        conditions="Only if it is back by Friday.",
+    )["agreed"]  # fmt: skip
+    assert agreed.subject.endswith("agreed, we clean it for $60.00")
+    for words in ("as you said it on", "Only if it is back by Friday.", "it may not work after the cleaning",
+                  "If it fails you pay $60.00 and no more.", "Nothing to pay yet", "tell us at once"):  # fmt: skip
+        assert words in agreed.text
 
 
 def test_time_is_the_shops_own_whatever_asks(bench: SimpleNamespace) -> None:

@@ -5,9 +5,10 @@ import datetime as dt
 from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
 
-from intake.models import Letter, LetterTry, Order
+from intake.models import Letter, Letterhead, LetterTry, Order
+from quotes.cards.offline import OfflineProvider
 from shop import clock
-from shop.demo import crowd, mended, trade, unmended
+from shop.demo import bank, crowd, mended, trade, unmended
 from shop.demo.base import set_up_shop
 from shop.demo.stage import World
 
@@ -22,6 +23,7 @@ def build(*, as_of: dt.datetime) -> dict[str, Order]:
     if not settings.DEMO:
         raise ImproperlyConfigured("The demonstration's world is only made with BENCHPOST_DEMO=on.")
     owner, packer = set_up_shop(at=as_of - dt.timedelta(days=90))
+    Letterhead.objects.filter(card_provider="").update(card_provider=OfflineProvider.name, changed_by=owner)
     world = World(owner, packer, as_of)
     hollis = unmended.hollis(world)
     first, *_ = crowd.build(world)
@@ -41,6 +43,7 @@ def build(*, as_of: dt.datetime) -> dict[str, Order]:
     }
     for days in range(55, 0, -1):
         clock.tick(at=world.ago(days))
+    bank.statement(world, at=as_of)
     _past_letters_have_gone(as_of)
     return named
 

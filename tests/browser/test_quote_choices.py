@@ -8,6 +8,7 @@ from types import SimpleNamespace
 import pytest
 from playwright.sync_api import Page
 
+from intake.drain import now
 from intake.models import Order
 from intake.stations import Station
 from quotes import draft_lines, drafts, offers
@@ -22,7 +23,8 @@ ON = {"data": {"on": True, "chance": "even"}, "clean": {"on": True}}
 
 
 @pytest.fixture
-def order(site: SimpleNamespace, at: datetime) -> Iterator[Order]:
+def order(site: SimpleNamespace) -> Iterator[Order]:
+    at = now()
     Part.objects.filter(number="WIRE-002").update(special=True)
     Surcharge.objects.create(name="Rush", kind="rush", percent=Decimal(15))
     order = walk.to(walk.request(at=at), Station.QUOTE, by=site.technician, at=at)
@@ -60,8 +62,9 @@ def test_draft_with_everything_on_it_holds_at_every_width(
 
 
 def test_go_ahead_with_choices_and_a_revision_holds_at_every_width(
-    page: Page, site: SimpleNamespace, order: Order, at: datetime
+    page: Page, site: SimpleNamespace, order: Order
 ) -> None:
+    at = now()
     send(order, site, at)
     offers.reopen(order=order, seen_version=order.version, by=site.technician, at=at)
     draft = drafts.draft_of(order, at=at)

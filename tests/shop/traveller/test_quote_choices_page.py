@@ -55,6 +55,12 @@ def with_data(bench, order):
     post(bench, order, "other", kind="labour", text="Save the data", price="60", choice="data")
 
 
+def test_each_field_of_a_choice_has_its_own_name(bench, order):
+    text = page(bench, order)
+    for words in ("In a sentence", "What happens to the data", "What happens if it fails", "Warranty, days"):
+        assert text.count(f">{words}") == 3
+
+
 def test_common_quote_asks_nothing_of_further_choices(bench, order):
     text = page(bench, order)
     assert 'id="remedy_choice"' not in text

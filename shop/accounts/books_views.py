@@ -1,10 +1,13 @@
 """The owner's pages of the books: the journal of a period, closing days for good, the proof."""
 
+from collections.abc import Iterable
+
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.http import urlencode
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
@@ -36,9 +39,14 @@ def journal(request: HttpRequest) -> HttpResponse:
     query = urlencode({"since": since.isoformat(), "upto": upto.isoformat()})
     context = {
         "form": form, "since": since, "upto": upto, "page": page, "sums": journal_rows.sums(since, upto), "query": f"{query}&",
-        "files": query, "entries": [(entry, journal_rows.rows(entry.postings.all())) for entry in page],
+        "files": query, "entries": _with_rows(page),
     }  # fmt: skip
     return render(request, "shop/accounts/journal.html", context, status=422 if form.errors else 200)
+
+
+def _with_rows(entries: Iterable[Entry]) -> list[tuple[Entry, list[journal_rows.Row]]]:
+    zone = timezone.get_current_timezone()
+    return [(entry, list(journal_rows.rows(entry.postings.all(), zone=zone))) for entry in entries]
 
 
 @never_cache

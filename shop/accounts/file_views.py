@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from django.http import FileResponse, HttpRequest, HttpResponse, StreamingHttpResponse
 from django.http.response import HttpResponseBase
+from django.utils import timezone
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
@@ -17,7 +18,7 @@ SHEET = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 def _rows(form: PeriodForm) -> Iterator[journal_rows.Row]:
     found = journal_rows.postings(*form.period())
-    return journal_rows.rows(found.iterator(2000))
+    return journal_rows.rows(found.iterator(2000), zone=timezone.get_current_timezone())
 
 
 def _named(answer: HttpResponseBase, form: PeriodForm, ending: str) -> HttpResponseBase:

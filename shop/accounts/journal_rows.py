@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from django.db.models import QuerySet
-from django.utils import timezone
 
 from quotes.models import Account, Posting
 
@@ -58,14 +57,14 @@ def postings(since: dt.date, upto: dt.date) -> QuerySet[Posting]:
     )
 
 
-def rows(found: Iterable[Posting]) -> Iterator[Row]:
-    """Each posting as a row, times in the shop's zone."""
+def rows(found: Iterable[Posting], *, zone: dt.tzinfo) -> Iterator[Row]:
+    """Each posting as a row. `zone` is given, since a file is written when the page's own zone is gone already."""
     for posting in found:
         entry, amount = posting.entry, posting.amount
         yield Row(
             entry=entry.number,
             day=entry.day,
-            time=f"{timezone.localtime(entry.at):%H:%M}",
+            time=f"{entry.at.astimezone(zone):%H:%M}",
             what=entry.what,
             text=entry.text,
             document=entry.document,

@@ -50,7 +50,9 @@ def customers(request: HttpRequest) -> HttpResponse:
 def customer(request: HttpRequest, pk: int) -> HttpResponse:
     """Terms of one customer; saving them makes the customer one of the trade."""
     row = get_object_or_404(Customer.objects.select_related("trade_account__tier"), pk=pk)
-    form = TermsForm(request.POST if request.method == "POST" else None, account=getattr(row, "trade_account", None))
+    form = TermsForm(
+        request.POST if request.method == "POST" else None, account=getattr(row, "trade_account", None)
+    )
     page = Page(
         row.name,
         "Bills that were issued keep the terms of their day." if row.trade else "Saving makes this customer one of the trade.",

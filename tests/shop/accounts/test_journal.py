@@ -8,10 +8,11 @@ from decimal import Decimal as D
 import pytest
 from openpyxl import load_workbook
 
-from intake.models import Customer
+from intake.models import Customer, Letterhead
 from intake.stations import Station
 from quotes import billing, payments
 from quotes.models import Posting
+from shop import guard
 from shop.accounts import journal_rows
 from tests import walk
 
@@ -73,6 +74,16 @@ def test_csv_read_back_has_every_posting_and_sums_to_the_books(desk, moved):
     assert len(rows) == Posting.objects.count() and debit == credit > 0
     fees = [row for row in rows if row["account"] == "Payment fees"]
     assert [(row["debit"], row["credit"], row["currency"]) for row in fees] == [("1.15", "", "USD")]
+
+
+def test_times_in_the_file_are_the_shops_as_on_the_page(desk, moved, at):
+    Letterhead.objects.update(zone="Asia/Tokyo")
+    guard.forget_zone()
+    lines = body(desk.get("/accounts/journal.csv?since=2025-01-01&upto=2026-12-31")).decode("utf-8-sig")
+    times = {row["time"] for row in csv.DictReader(io.StringIO(lines))}
+    page = desk.get("/accounts/journal/?since=2025-01-01&upto=2026-12-31")
+    assert times == {row.time for _, rows in page.context["entries"] for row in rows}
+    assert times == {f"{at + dt.timedelta(hours=9):%H:%M}"}
 
 
 def test_period_takes_in_its_first_and_its_last_day(desk, moved, at):

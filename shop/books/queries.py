@@ -34,7 +34,7 @@ def house() -> House:
 
 
 def gather(period: Period) -> Gathered:
-    """Everything a page of the books needs. Fourteen queries, however many orders there are."""
+    """Everything a page of the books needs. Seventeen queries, however many orders there are."""
     shop = house()
     quoted = quotes()
     return Gathered(
@@ -185,7 +185,7 @@ def _answer(why: str | None, choice: str | None, stopped: dt.datetime | None) ->
 
 
 def owed(*, currency: str) -> list[Owed]:
-    """Every order whose bills and payments do not even out. Five queries at most."""
+    """Every order whose bills and payments do not even out. Five queries where anything is billed and paid."""
     bills = Invoice.objects.filter(currency=currency, kind="invoice").order_by().values("order_id")
     due = dict(bills.annotate(due=Min("due")).values_list("order_id", "due"))
     return [

@@ -17,8 +17,8 @@ from intake.models import Order
 from shop.models import Cost
 from tests import walk
 
-# Session, person; letterhead, rates, quotes, orders, bills, fees, moves, costs, minutes, lines, slips, owed (2), other currency.
-PAGE_QUERIES = 16
+# Session, person; letterhead, rates, quotes, orders, bills, fees, moves, costs, minutes, lines, slips, owed (5), other currency.
+PAGE_QUERIES = 19
 PAGES = ["/books/", "/books/margin/", "/books/orders/", "/books/margin.csv"]
 
 

@@ -262,6 +262,7 @@ def stop_before_work(
         raise Refused("Work has begun already. Ask us, and we will see what can be done.")
     DecisionStop.objects.create(decision=quote.decision, at=at, who=by.name)
     stock.release_all(order=order, why="stopped by the customer", by=by, at=at)
+    deposits.settle(order=order, at=at, by=by)
     lifecycle.advance(
         order, to=Station.QUOTE, seen_version=seen_version, by=by, at=at, note="Stopped by the customer."
     )

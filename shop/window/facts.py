@@ -88,8 +88,11 @@ def at_the_end(order: Order) -> dict[str, Any]:
     if order.station < Station.GOODS_OUT:
         return {}
     invoices = list(order.invoices.select_related("letterhead"))
-    credited = {row.credit_of_id for row in invoices if row.credit_of_id}
-    due = [row for row in invoices if row.kind == "invoice" and row.pk not in credited]
+    left = {row.pk: row.total for row in invoices if row.kind == "invoice"}
+    for row in invoices:
+        if row.credit_of_id in left:
+            left[row.credit_of_id] += row.total
+    due = [row for row in invoices if left.get(row.pk, 0) > 0]
     return {
         "invoices": invoices,
         "invoice": due[-1] if due else None,

@@ -3,6 +3,7 @@
 import io
 import os
 from collections.abc import Iterator
+from decimal import Decimal
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -16,7 +17,8 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from intake import album, drain, lifecycle, questions, tokens
 from intake.models import Order
 from intake.stations import SlipReason, Station
-from quotes.models import Decision
+from quotes import billing, offers, payments
+from quotes.models import Decision, Finding, Part
 from shop.returns import out
 from tests import walk
 from tests.window_pages import several_ways
@@ -162,6 +164,38 @@ def test_several_ways_from_the_quote_to_the_deposit(
     page.get_by_text("Your answer is written down").wait_for()
     assert Decision.objects.get().extras == ["e1"]
     audit(page, "deposit-to-pay")
+
+
+def test_second_fault_deposit_and_bill_as_the_customer_sees_them(
+    page: Page, bench: SimpleNamespace, live_server: Any
+) -> None:
+    at, by = drain.now(), bench.technician
+    order = walk.to(walk.request(at=at), Station.QUOTE, by=by, at=at)
+    Part.objects.filter(number="WIRE-002").update(special=True)
+    walk.quote(order, by=by, at=at, deposit=Decimal("40.00"))
+    walk.answer(order, at=at)
+    open_window(page, order, live_server)
+    audit(page, "60-deposit")
+    payments.record_payment(
+        order=order, kind="transfer", amount=Decimal(40), key="d", by=bench.owner, at=at, purpose="deposit"
+    )
+    order.refresh_from_db()
+    found = Finding.objects.create(
+        order=order, key="second", fault_class="short", words="A second fault.", mendable="yes", at=at, by=by
+    )
+    offers.second_fault(order=order, seen_version=order.version, found=found, by=by, at=at)
+    order.refresh_from_db()
+    walk.quote(order, by=by, at=at, parts=(), deposit=None)
+    page.reload()
+    audit(page, "50-second-fault")
+    walk.answer(order, choice="first", at=at)
+    order.refresh_from_db()
+    walk.to(order, Station.GOODS_OUT, by=by, at=at)
+    billing.credit(
+        invoice=order.invoices.get(), why="Not fitted well", by=bench.owner, at=at, lines={1: Decimal(1)}
+    )
+    page.reload()
+    audit(page, "80-bill")
 
 
 def test_gentle_page(page: Page, bench: SimpleNamespace, live_server: Any) -> None:

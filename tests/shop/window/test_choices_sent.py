@@ -120,7 +120,12 @@ def test_bill_sets_the_deposit_off_and_says_what_is_owed(
     invoice = order.invoices.get()
     billing.credit(invoice=invoice, why="Film not fitted well", by=bench.owner, at=AT, lines={1: Decimal(1)})
     words = said(page_of(order, client))
+    assert f"{invoice.number}: ${quote.total:.2f} in all" in words, "an invoice credited in part still stands"
     assert "Credit note CRN-" in words and "Film not fitted well" in words
+    xml = order.papers.filter(maker="invoice_xml").first()
+    assert xml is not None
+    sent = client.get(f"/your/{order.code}/paper/{xml.pk}/")
+    assert sent.headers["Content-Type"] == "application/xml" and sent.content.startswith(b"<?xml")
 
 
 def test_second_fault_leaves_the_first_agreement_standing(
@@ -138,7 +143,8 @@ def test_second_fault_leaves_the_first_agreement_standing(
     words = said(page_of(order, client))
     for expected in (
         "Both faults can be mended for", "What you agreed first still stands", "it stays valid if you say no",
-        "What has changed since quote 1", "Second socket", "Finish only the first job",
+        "What has changed since quote 1", "Second socket",
+        f"Finish only the first job , ${quote.total:.2f}",
     ):  # fmt: skip
         assert expected in words
     assert "takes the place of what you agreed first" in said(read_back(client, second, "mend"))

@@ -26,6 +26,7 @@ from intake.refusals import Refused
 from intake.stations import MOVES, Station
 from quotes import billing, decisions, diagnosis, offers, payments, stock
 from quotes.models import Decision, Finding, Invoice, Move, Part, Quote, QuoteEnd
+from quotes.proof import prove
 from shop import clock
 from shop.bench import repair, testing
 from shop.demo.steps import lines_of
@@ -312,6 +313,7 @@ class Presses(RuleBasedStateMachine):
             self.bins_agree_with_their_moves()
             self.history_holds()
             self.each_event_has_its_letter()
+            assert prove() == []
         self.changed = False
 
     def sheet_is_one_path(self) -> None:

@@ -4,7 +4,6 @@ The pieces on hand are never touched. Rows the file does not name stay as they a
 """
 
 import datetime as dt
-import re
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
@@ -14,20 +13,18 @@ from django.db import transaction
 
 from intake import history
 from intake.models import HistoryEntry, Letterhead, Person
-from intake.paper_files import store, stored_path
+from intake.paper_files import store
 from quotes import price_preview
 from quotes.models import Rates
 from quotes.price_book import plain
 from quotes.price_lists.columns import LISTS, PriceList
 from quotes.price_lists.comparing import Diff, RowChange, compare, model_of
-from quotes.price_lists.files import FileError, read_file, suffix_of, write_csv, write_xlsx
+from quotes.price_lists.files import FileError, read_file, write_csv, write_xlsx
+from quotes.price_lists.keeping import FOLDER, TAKEN_IN, kept_file
 from quotes.price_lists.rows import read_table
 from quotes.refusals import Refused
 
-FOLDER = "price_lists"
-TAKEN_IN = "price list taken in"
 A_PIECE = 200
-GONE = "The file is not here any more. Choose it once more."
 MOVED = "The price book changed since you looked. Look again; nothing was taken in."
 
 
@@ -46,15 +43,6 @@ def list_out(kind: PriceList, suffix: str) -> bytes:
     currency = Letterhead.current().currency
     write = write_xlsx if suffix == ".xlsx" else write_csv
     return write(kind, _rows(kind), currency)
-
-
-def keep_file(content: bytes) -> str:
-    """Keep an uploaded file under its digest, and give the digest. Raises Refused, field "file"."""
-    try:
-        suffix = suffix_of(content)
-    except FileError as fault:
-        raise Refused(str(fault), field="file") from fault
-    return store(content, folder=FOLDER, suffix=suffix)
 
 
 def look(*, kind: PriceList, digest: str) -> Look:
@@ -97,20 +85,10 @@ def _rows(kind: PriceList) -> list[list[Any]]:
 def _diff(kind: PriceList, digest: str) -> Diff:
     currency = Letterhead.current().currency
     try:
-        table = read_file(_kept(digest))
+        table = read_file(kept_file(digest))
     except FileError as fault:
         raise Refused(str(fault), field="file") from fault
     return compare(read_table(table, kind, currency), kind, currency)
-
-
-def _kept(digest: str) -> bytes:
-    if not re.fullmatch(r"[0-9a-f]{64}", digest):
-        raise Refused(GONE, field="file")
-    for suffix in (".csv", ".xlsx"):
-        path = stored_path(digest, folder=FOLDER, suffix=suffix)
-        if path.exists():
-            return path.read_bytes()
-    raise Refused(GONE, field="file")
 
 
 def _way_back(kind: PriceList, diff: Diff) -> bytes:

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 from intake.refusals import Refused
 from quotes.price_lists import taking_in
 from quotes.price_lists.columns import LISTS, PriceList
+from quotes.price_lists.keeping import keep_file
 from shop.access import now, owner_only, person_of
 from shop.office.forms_lists import ListForm
 from shop.office.price_pages import changes_said
@@ -60,7 +61,7 @@ def come_in(request: HttpRequest, kind: str) -> HttpResponse:
 def _answer(request: HttpRequest, kind: PriceList, form: ListForm) -> HttpResponse:
     digest, seen = form.cleaned_data["digest"], form.cleaned_data["seen"]
     if form.cleaned_data["file"] is not None:
-        digest, seen = taking_in.keep_file(form.cleaned_data["file"].read()), ""
+        digest, seen = keep_file(form.cleaned_data["file"].read()), ""
     if not seen:
         look = taking_in.look(kind=kind, digest=digest)
         status = 422 if look.diff.faults else 200

@@ -9,7 +9,8 @@ from intake.models import HistoryEntry
 from quotes.models import Part, Rates, Remedy, Surcharge, TradeTier
 from quotes.policies import policy_of
 from quotes.price_lists.columns import LISTS
-from quotes.price_lists.taking_in import TAKEN_IN, Look, name_of
+from quotes.price_lists.keeping import TAKEN_IN
+from quotes.price_lists.taking_in import Look, name_of
 from quotes.price_preview import Price, price_of_part, price_of_remedy, tier_sample
 from quotes.pricing import Policy
 from shop.office.price_words import less, said

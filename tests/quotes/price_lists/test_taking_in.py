@@ -1,6 +1,8 @@
 """A list out and in again changes nothing; a list in is all rows or none, once, and never the pieces on hand."""
 
+import os
 import threading
+import time
 from datetime import datetime
 from decimal import Decimal as D
 
@@ -9,10 +11,12 @@ from django.db import connection
 
 from intake import history
 from intake.models import HistoryEntry, Person
+from intake.paper_files import stored_path
 from quotes.models import Part, Rates, Remedy, Surcharge
 from quotes.price_lists import taking_in
 from quotes.price_lists.columns import LISTS
-from quotes.price_lists.taking_in import TAKEN_IN, look, take_in
+from quotes.price_lists.keeping import FOLDER, TAKEN_IN, WEEK_SECONDS, keep_file
+from quotes.price_lists.taking_in import look, take_in
 from quotes.refusals import Refused
 from tests.bench_orders import at_quote, lines
 
@@ -33,7 +37,7 @@ def book(rates: Rates, remedy: Remedy, part: Part) -> None:
 
 
 def kept(text: str | bytes) -> str:
-    return taking_in.keep_file(text if isinstance(text, bytes) else text.encode())
+    return keep_file(text if isinstance(text, bytes) else text.encode())
 
 
 def taken(kind, text, by, at):
@@ -156,6 +160,21 @@ def test_looking_says_which_open_quotes_move_and_saves_nothing(technician, at, r
     assert (moved.name, moved.change) == (order.code, D("10.80"))
     assert Part.objects.get().list_price == D(4)
     assert HistoryEntry.objects.count() == before
+
+
+@pytest.mark.usefixtures("book")
+def test_file_that_was_only_looked_at_goes_after_a_week_and_the_way_back_stays(owner, at):
+    idle, used = kept("Number\nFLX-7\n"), kept("Number,List price\nFLX-7,9\n")
+    take_in(kind=PARTS, digest=used, seen=look(kind=PARTS, digest=used).diff.digest, by=owner, at=at)
+    before = HistoryEntry.objects.get(what=TAKEN_IN).facts["before"]
+    old = time.time() - WEEK_SECONDS - 60
+    for digest in (idle, used, before):
+        os.utime(stored_path(digest, folder=FOLDER, suffix=".csv"), (old, old))
+    kept("Number\ncap-9\n")
+    assert look(kind=PARTS, digest=used).diff.same == 1
+    assert len(look(kind=PARTS, digest=before).diff.changed) == 1
+    with pytest.raises(Refused, match="not here any more"):
+        look(kind=PARTS, digest=idle)
 
 
 @pytest.mark.usefixtures("rates")

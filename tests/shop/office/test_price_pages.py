@@ -15,7 +15,7 @@ from django.test import Client
 from intake import history
 from intake.models import HistoryEntry, Letterhead
 from quotes.models import Part, Rates, Remedy, Surcharge, TradeTier
-from quotes.price_lists.taking_in import TAKEN_IN
+from quotes.price_lists.keeping import TAKEN_IN
 from tests import walk
 from tests.intake import request_walk
 from tests.shop.office.test_settings import filled

@@ -11,7 +11,7 @@ from intake.models import Letterhead
 from intake.money import quantize
 from quotes.einvoice.arithmetic import line_net, wrong_with
 from quotes.einvoice.facts import Group, InvoiceFacts, Item, LineFacts, Party, TaxRule
-from quotes.models import Invoice, InvoiceLine
+from quotes.models import Entry, Invoice, InvoiceLine, Payment
 
 NOUGHT = Decimal(0)
 
@@ -71,8 +71,19 @@ def paid_before(invoice: Invoice) -> Decimal:
 
 
 def paid_by_then(invoice: Invoice) -> Decimal:
-    """All that had come for the order by the moment of the document. Added here: SQLite would add in floating point."""
-    return sum((row.amount for row in invoice.order.payments.all() if row.at <= invoice.issued_at), NOUGHT)
+    """All that had come for the order before the document. Added here: SQLite would add in floating point."""
+    return sum((row.amount for row in payments_before(invoice)), NOUGHT)
+
+
+def payments_before(invoice: Invoice) -> list[Payment]:
+    """The order's payments booked before the document. By the journal's numbers, not by time: a bank statement read
+    later brings payments of an earlier day, and a paper drawn after it must say what one drawn before it said."""
+    rows = list(invoice.order.payments.all())
+    numbers = dict(Entry.objects.filter(order=invoice.order_id).values_list("key", "number"))
+    own = numbers.get(f"invoice:{invoice.pk}")
+    if own is None:
+        return [row for row in rows if row.at <= invoice.issued_at]
+    return [row for row in rows if numbers.get(f"payment:{row.pk}", own) < own]
 
 
 def billed_until(invoice: Invoice, *, itself: bool) -> Decimal:

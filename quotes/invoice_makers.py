@@ -12,7 +12,7 @@ from intake.papers.press import Press
 from quotes.einvoice.arithmetic import wrong_with
 from quotes.einvoice.facts import InvoiceFacts
 from quotes.einvoice.fields import NotWritten
-from quotes.invoice_facts import billed_until, facts_of, paid_by_then
+from quotes.invoice_facts import billed_until, facts_of, paid_by_then, payments_before
 from quotes.models import Invoice
 from quotes.papers.invoice import InvoicePaper, ItemRow, PaymentRow, invoice_pdf
 from quotes.papers.lines import PricedLine, TaxRow
@@ -121,7 +121,7 @@ def _paid(invoice: Invoice, facts: InvoiceFacts) -> dict[str, object]:
     if not facts.prepaid:
         return {}
     zone = ZoneInfo(invoice.letterhead.zone)
-    rows = [row for row in invoice.order.payments.all() if row.at <= invoice.issued_at]
+    rows = payments_before(invoice)
     if sum((row.amount for row in rows), Decimal(0)) != facts.prepaid:
         return {"set_off": facts.prepaid}
     return {

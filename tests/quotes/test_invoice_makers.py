@@ -251,3 +251,14 @@ def test_child_that_crashes_twice_loses_no_paper(
 
 def _crashed(module: str, order: bytes) -> Any:
     return subprocess.CompletedProcess([], -signal.SIGSEGV, b"", b"")
+
+
+def test_payment_read_later_with_an_earlier_day_changes_no_document(
+    order: Order, technician: Person, rates: Rates, at: datetime
+) -> None:
+    invoice = billed(order, by=technician, at=at, rates=rates)
+    before = facts_of(invoice)
+    payments.record_payment(
+        order=order, kind="transfer", amount=D("20.00"), key="late", by=technician, at=at - timedelta(days=2)
+    )
+    assert facts_of(Invoice.objects.get(pk=invoice.pk)) == before

@@ -62,6 +62,7 @@ class HeldForm(forms.Form):
                 coerce=int, empty_value=NONE, required=False,
             ) if header is not None else forms.IntegerField(required=False, min_value=NONE, max_value=500)  # fmt: skip
             self.fields[f"column_{meaning}"] = field
+        self.order_fields([name for name in self.fields if name.startswith("column_")])
 
     def layout(self) -> Layout | None:
         """What was said; None where nothing was."""

@@ -111,9 +111,8 @@ def take_in(request: HttpRequest) -> HttpResponse:
 
 
 def _to_desk(*, following: bool = False) -> HttpResponseRedirect:
-    return HttpResponseRedirect(
-        reverse("shop:bank") + ("?next=1#lines" if following else "#lines"), status=303
-    )
+    # Without a place in the address: browsers give the keyboard to no field where there is one.
+    return HttpResponseRedirect(reverse("shop:bank") + ("?next=1" if following else "#lines"), status=303)
 
 
 def _line(pk: int) -> BankLine:

@@ -31,6 +31,7 @@ STAFF = (
     "/settings/surcharges/new/", "/settings/tiers/", "/settings/tiers/new/", "/settings/rates/versions/",
     "/settings/rates/versions/1/",
     "/settings/tests/", "/settings/tests/phone/", "/settings/people/", "/settings/people/new/",
+    "/accounts/bank/", "/accounts/bank/done/",
     "/demo/", "/demo/letters/",
 )  # fmt: skip
 

@@ -14,6 +14,7 @@ from quotes.bank.movements import Unreadable
 from quotes.bank.open_bills import booked_by_hand, line_of, open_bills
 from quotes.ledger import balances
 from quotes.models import BankLine, BankMatch, BankStatement, Closing, Entry, Invoice, Payment, Rates
+from quotes.proof import prove
 from quotes.refusals import Refused
 from tests.bench_orders import at_diagnosis
 
@@ -231,6 +232,7 @@ def test_payout_of_the_card_provider_moves_money_from_cards_to_the_bank(
     confirming.card_payout(line=row, by=owner, at=later)
     assert balances().get(("card", ""), Decimal(0)) == 0
     assert balances()[("bank", "")] == Decimal("11.50")
+    assert prove() == []
 
 
 def test_bill_that_is_paid_is_still_found_by_its_reference(order, owner, technician, at, later) -> None:

@@ -13,6 +13,7 @@ from quotes.cards import events, paying, provider, waiting
 from quotes.cards.offline import OfflineProvider
 from quotes.cards.provider import Event
 from quotes.models import CardCheckout, CardEvent, Dispute, DisputeEnd, Payment, Rates
+from quotes.proof import prove
 from quotes.refusals import Refused
 from tests.bench_orders import at_diagnosis
 
@@ -199,7 +200,7 @@ def test_reports_in_any_order_come_to_the_same_books(checkout, order, at, kinds)
         )
     assert billing.balance(order) == 12
     assert (Payment.objects.count(), Dispute.objects.count(), DisputeEnd.objects.count()) == (1, 1, 1)
-    assert waiting.waiting() == []
+    assert waiting.waiting() == [] and prove() == []
 
 
 def test_without_an_owner_the_report_waits(checkout, at) -> None:

@@ -20,12 +20,12 @@ OLD = (FOLDER / "version_02.xml").read_bytes()
 
 
 def send(client: Client, data: bytes, name: str = "february.csv") -> Any:
-    return client.post("/bank/look/", {"file": SimpleUploadedFile(name, data)})
+    return client.post("/accounts/bank/look/", {"file": SimpleUploadedFile(name, data)})
 
 
 def hidden(page: str) -> dict[str, str]:
     """The hidden fields of the form that takes it in."""
-    form = page[page.index('action="/bank/take-in/"') :]
+    form = page[page.index('action="/accounts/bank/take-in/"') :]
     return dict(
         re.findall(r'<input type="hidden" name="(\w+)" value="([^"]*)">', form[: form.index("</form>")])
     )
@@ -34,7 +34,7 @@ def hidden(page: str) -> dict[str, str]:
 def taken(client: Client, data: bytes, name: str = "february.csv") -> list[BankLine]:
     looked = send(client, data, name)
     assert looked.status_code == 200, looked.content.decode()
-    answer = client.post("/bank/take-in/", hidden(looked.content.decode()))
+    answer = client.post("/accounts/bank/take-in/", hidden(looked.content.decode()))
     assert answer.status_code == 303
     return list(BankLine.objects.order_by("pk"))
 
@@ -43,7 +43,7 @@ def csv_of(*rows: str) -> bytes:
     return ("Date,Amount,Payer,Reference,Text\n" + "\n".join(rows) + "\n").encode()
 
 
-@pytest.mark.parametrize("address", ["/bank/", "/bank/done/"])
+@pytest.mark.parametrize("address", ["/accounts/bank/", "/accounts/bank/done/"])
 def test_bank_is_the_owners_alone_and_looking_changes_nothing(bench, desk, address) -> None:
     technician = Client()
     technician.force_login(bench.technician)
@@ -58,8 +58,8 @@ def test_bank_is_the_owners_alone_and_looking_changes_nothing(bench, desk, addre
 def test_acts_are_posts_and_the_owners(bench, desk, address) -> None:
     technician = Client()
     technician.force_login(bench.technician)
-    assert desk.get(f"/bank/{address}").status_code == 405
-    assert technician.post(f"/bank/{address}").status_code == 403
+    assert desk.get(f"/accounts/bank/{address}").status_code == 405
+    assert technician.post(f"/accounts/bank/{address}").status_code == 403
 
 
 def test_look_shows_what_would_come_and_writes_nothing(desk) -> None:
@@ -96,9 +96,9 @@ def test_bad_file_is_a_sentence_beside_the_field(desk, data, sentence) -> None:
 
 
 def test_no_file_and_a_file_that_is_gone_are_said(desk) -> None:
-    assert "Choose the file first" in desk.post("/bank/look/").content.decode()
+    assert "Choose the file first" in desk.post("/accounts/bank/look/").content.decode()
     for digest in ("0" * 64, "../../etc/passwd", ""):
-        answer = desk.post("/bank/take-in/", {"digest": digest})
+        answer = desk.post("/accounts/bank/take-in/", {"digest": digest})
         assert answer.status_code == 422 and "choose it again" in answer.content.decode()
 
 
@@ -108,9 +108,9 @@ def test_columns_nobody_knows_are_asked_and_the_file_is_kept_meanwhile(desk) -> 
     assert asked.status_code == 422 and "Say which column" in page and "Mara Ellwick" in page
     kept = dict(re.findall(r'name="(digest|file_name)" value="([^"]*)"', page))
     said = {**kept, "column_day": "0", "column_name": "1", "column_amount": "2"}
-    looked = desk.post("/bank/look/", said)
+    looked = desk.post("/accounts/bank/look/", said)
     assert looked.status_code == 200 and "1 new movement" in looked.content.decode()
-    assert desk.post("/bank/take-in/", hidden(looked.content.decode())).status_code == 303
+    assert desk.post("/accounts/bank/take-in/", hidden(looked.content.decode())).status_code == 303
     assert BankLine.objects.get().amount == Decimal("12.50")
 
 
@@ -120,18 +120,18 @@ def test_best_proposal_first_one_press_books_it_and_the_next_line_has_the_keyboa
     row, rent = taken(
         desk, csv_of(f"2026-02-05,{owed},Mara,{invoice.reference},", "2026-02-05,-900.00,Anytown Rents,,rent")
     )
-    page = desk.get("/bank/").content.decode()
-    form = page[page.index(f'action="/bank/lines/{row.pk}/confirm/"') :]
+    page = desk.get("/accounts/bank/").content.decode()
+    form = page[page.index(f'action="/accounts/bank/lines/{row.pk}/confirm/"') :]
     share = re.search(r'name="share" value="([^"]+)"', form)[1]
     why = re.search(r'name="why" value="([^"]+)"', form)[1]
     assert share.startswith(order.code) and "reference" in why
-    answer = desk.post(f"/bank/lines/{row.pk}/confirm/", {"share": share, "why": why})
-    assert answer.status_code == 303 and answer.headers["Location"] == "/bank/?next=1#lines"
+    answer = desk.post(f"/accounts/bank/lines/{row.pk}/confirm/", {"share": share, "why": why})
+    assert answer.status_code == 303 and answer.headers["Location"] == "/accounts/bank/?next=1"
     assert billing.balance(order) == 0
-    page = desk.get("/bank/?next=1").content.decode()
+    page = desk.get("/accounts/bank/?next=1").content.decode()
     assert f"line-{rent.pk}" in page and f"line-{row.pk}" not in page
     assert "Matched: " in page and order.code in page
-    assert order.code in desk.get("/bank/done/").content.decode()
+    assert order.code in desk.get("/accounts/bank/done/").content.decode()
 
 
 def test_pressing_twice_books_once_and_says_so(desk, order) -> None:
@@ -139,9 +139,9 @@ def test_pressing_twice_books_once_and_says_so(desk, order) -> None:
     (row,) = taken(desk, csv_of(f"2026-02-05,{owed},Mara,,"))
     sent = {"share": f"{order.code}|{owed}|bill", "why": "It fits."}
     for _ in range(2):
-        assert desk.post(f"/bank/lines/{row.pk}/confirm/", sent).status_code == 303
+        assert desk.post(f"/accounts/bank/lines/{row.pk}/confirm/", sent).status_code == 303
     assert Payment.objects.filter(order=order).count() == 1
-    assert "Nothing has changed" in desk.get("/bank/").content.decode()
+    assert "Nothing has changed" in desk.get("/accounts/bank/").content.decode()
 
 
 @pytest.mark.parametrize(
@@ -149,7 +149,7 @@ def test_pressing_twice_books_once_and_says_so(desk, order) -> None:
 )
 def test_share_no_button_of_ours_sends_books_nothing(desk, share) -> None:
     (row,) = taken(desk, csv_of("2026-02-05,5.00,Mara,,"))
-    answer = desk.post(f"/bank/lines/{row.pk}/confirm/", {"share": share, "why": "w"})
+    answer = desk.post(f"/accounts/bank/lines/{row.pk}/confirm/", {"share": share, "why": "w"})
     assert answer.status_code == 422
     assert not BankMatch.objects.exists()
 
@@ -157,7 +157,7 @@ def test_share_no_button_of_ours_sends_books_nothing(desk, share) -> None:
 def test_typed_orders_are_kept_with_the_sentence_and_then_booked(desk, order) -> None:
     owed = billing.balance(order)
     (row,) = taken(desk, csv_of(f"2026-02-05,{owed + 1},Somebody,,"))
-    address = f"/bank/lines/{row.pk}/by-hand/"
+    address = f"/accounts/bank/lines/{row.pk}/by-hand/"
     wrong = desk.post(address, {"orders": f"{order.code} {owed}", "purpose": "bill"})
     page = wrong.content.decode()
     assert wrong.status_code == 422 and "1.00 are left" in page and f"{order.code} {owed}</textarea>" in page
@@ -173,9 +173,12 @@ def test_not_ours_needs_a_word_and_offers_it_the_next_time(desk) -> None:
     first, second = taken(
         desk, csv_of("2026-02-05,-900.00,Anytown Rents,,rent", "2026-03-05,-900.00,Anytown Rents,,rent")
     )
-    assert "in a word or two" in desk.post(f"/bank/lines/{first.pk}/not-ours/", {"why": ""}).content.decode()
-    assert desk.post(f"/bank/lines/{first.pk}/not-ours/", {"why": "Rent"}).status_code == 303
-    assert '<option value="Rent">' in desk.get("/bank/").content.decode()
+    assert (
+        "in a word or two"
+        in desk.post(f"/accounts/bank/lines/{first.pk}/not-ours/", {"why": ""}).content.decode()
+    )
+    assert desk.post(f"/accounts/bank/lines/{first.pk}/not-ours/", {"why": "Rent"}).status_code == 303
+    assert '<option value="Rent">' in desk.get("/accounts/bank/").content.decode()
     assert BankMatch.objects.get().line == first and second.pk
 
 
@@ -183,22 +186,24 @@ def test_payment_that_stands_on_the_sheet_is_tied_with_one_press(desk, bench, or
     walk.pay(order, by=bench.technician, at=at, kind="transfer")
     payment = Payment.objects.get(order=order)
     (row,) = taken(desk, csv_of(f"2026-02-03,{payment.amount:.2f},Mara,,"))
-    assert f"It is that one, {order.code}" in desk.get("/bank/").content.decode()
-    assert desk.post(f"/bank/lines/{row.pk}/booked/", {"payment": str(payment.pk)}).status_code == 303
-    assert desk.post(f"/bank/lines/{row.pk}/booked/", {"payment": "999999"}).status_code == 404
+    assert f"It is that one, {order.code}" in desk.get("/accounts/bank/").content.decode()
+    assert (
+        desk.post(f"/accounts/bank/lines/{row.pk}/booked/", {"payment": str(payment.pk)}).status_code == 303
+    )
+    assert desk.post(f"/accounts/bank/lines/{row.pk}/booked/", {"payment": "999999"}).status_code == 404
     assert Payment.objects.filter(order=order).count() == 1
 
 
 def test_payout_is_offered_only_with_a_card_provider(desk) -> None:
     (row,) = taken(desk, csv_of("2026-02-05,11.50,Provider,,payout"))
-    assert f"/bank/lines/{row.pk}/payout/" not in desk.get("/bank/").content.decode()
+    assert f"/accounts/bank/lines/{row.pk}/payout/" not in desk.get("/accounts/bank/").content.decode()
     Letterhead.objects.update(card_provider="offline")
-    assert f"/bank/lines/{row.pk}/payout/" in desk.get("/bank/").content.decode()
-    assert desk.post(f"/bank/lines/{row.pk}/payout/").status_code == 303
+    assert f"/accounts/bank/lines/{row.pk}/payout/" in desk.get("/accounts/bank/").content.decode()
+    assert desk.post(f"/accounts/bank/lines/{row.pk}/payout/").status_code == 303
     assert BankMatch.objects.get().why.startswith("Payout")
 
 
 def test_words_of_a_payer_are_text_on_the_page(desk) -> None:
     taken(desk, csv_of("2026-02-05,5.00,<script>alert(1)</script>,,"))
-    page = desk.get("/bank/").content.decode()
+    page = desk.get("/accounts/bank/").content.decode()
     assert "<script>alert" not in page and "&lt;script&gt;" in page

@@ -108,13 +108,13 @@ def test_report_that_is_too_long_is_not_read(checkout) -> None:
 def test_report_nobody_expected_stands_on_the_owners_page_until_it_is_set_aside(desk, checkout) -> None:
     assert report(replace(event(checkout), checkout="nobody-knows")).status_code == 200
     row = CardEvent.objects.get()
-    assert "nobody-knows" in desk.get("/bank/").content.decode()
-    desk.post(f"/bank/cards/{row.pk}/again/")
-    desk.post(f"/bank/cards/{row.pk}/aside/", {"why": ""})
-    page = desk.get("/bank/").content.decode()
+    assert "nobody-knows" in desk.get("/accounts/bank/").content.decode()
+    desk.post(f"/accounts/bank/cards/{row.pk}/again/")
+    desk.post(f"/accounts/bank/cards/{row.pk}/aside/", {"why": ""})
+    page = desk.get("/accounts/bank/").content.decode()
     assert "It still waits" in page and "how it was settled" in page and "nobody-knows" in page
-    desk.post(f"/bank/cards/{row.pk}/aside/", {"why": "Of another shop"})
-    assert "nobody-knows" not in desk.get("/bank/").content.decode()
+    desk.post(f"/accounts/bank/cards/{row.pk}/aside/", {"why": "Of another shop"})
+    assert "nobody-knows" not in desk.get("/accounts/bank/").content.decode()
 
 
 def test_dispute_reported_holds_the_money_apart(order, checkout) -> None:

@@ -8,7 +8,7 @@ from intake import submissions
 from intake.models import Order
 from intake.request_answers import RequestAnswers
 from intake.stations import Station
-from shop.demo import cast, steps
+from shop.demo import cast, money_bills, steps
 from shop.demo.stage import World, finish, ohms, paid, request
 
 FIRST = ("Alba", "Bram", "Cleo", "Dara", "Edda", "Fenn", "Gita", "Hale", "Ilse", "Joss", "Kira", "Lorn")
@@ -51,6 +51,8 @@ OPEN = (
 )  # fmt: skip
 # Of those at goods out: the age of the one that is paid and waits to be packed, the fault of the one to be recycled.
 PAID, RECYCLED = 10.4, "shorted capacitor"
+# Of those closed: the age of the one whose payment came short.
+SHORT = 27.5
 CLOSED = (64, 61, 58.5, 52, 49, 47.5, 44, 40, 36, 33, 30, 27.5, 24, 21)
 
 
@@ -101,6 +103,8 @@ def _walk(
     _bench(world, order, fault, station, moment)
     if station is Station.GOODS_OUT and days == PAID:
         paid(world, order, at=moment.after(0.3))
+    if days == SHORT:
+        money_bills.rest_given_up(world, order, rest="4.00", at=moment.now + dt.timedelta(hours=1))
     if order.station >= Station.GOODS_OUT and station > Station.GOODS_OUT:
         finish(world, order, at=moment.after(0.3), home=2 if station is Station.HOME else 90)
     return order

@@ -1,16 +1,20 @@
 """Orders of the demonstration that ended well, each a branch of the trade. All invented."""
 
+from decimal import Decimal
 from typing import Any
 
 from intake import album, lifecycle
 from intake.models import Order
 from intake.stations import SlipReason
-from quotes import diagnosis, offers
+from quotes import diagnosis, offers, payments
 from quotes.diagnosis import Found
 from quotes.models import Part
 from shop.bench import repair, work
 from shop.demo import cast, pictures, steps
 from shop.demo.stage import World, came, cost, finish, missing, ohms, request, talk
+
+# For the chip that is ordered for Ines alone.
+DEPOSIT = Decimal("31.00")
 
 
 def mara(world: World) -> Order:
@@ -75,9 +79,15 @@ def ines(world: World) -> Order:
     first = steps.lines_of([], ["CHG-S2"], post="18.00", more=[
         {"kind": "labour", "text": "Corrosion cleaned, charge circuit rebuilt", "minutes": 120, "quantity": "1", "price": "200.00"},
     ])  # fmt: skip
-    steps.quote(order, by=world.owner, at=world.ago(20.8), lines=first, promise=world.ago(10).date())
+    steps.quote(
+        order, by=world.owner, at=world.ago(20.8), lines=first, promise=world.ago(10).date(), deposit=DEPOSIT
+    )
     missing(world, "CHG-S2", 2, at=world.ago(20.4), why="two were cracked in the tray")
     steps.answer(order, at=world.ago(20))
+    payments.record_payment(
+        order=order, kind="transfer", purpose="deposit", amount=DEPOSIT, key=f"demo-deposit-{order.pk}",
+        by=world.owner, at=world.ago(19.6),
+    )  # fmt: skip
     came(world, "CHG-S2", 3, "70.10", at=world.ago(14.4), why="special order")
     repair.parts_came(order=order, by=world.owner, at=world.ago(14.4))
     work.write_down(order=order, kind="repair", minutes=80, by=world.owner, at=world.ago(13))

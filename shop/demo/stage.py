@@ -38,6 +38,12 @@ class World:
     def ago(self, days: float, hours: float = 0) -> dt.datetime:
         return self.as_of - dt.timedelta(days=days, hours=hours)
 
+    def put_in(self, part: Part, pieces: int, cost: str, *, at: dt.datetime, why: str) -> None:
+        """Pieces of a part into its bin; the same reason puts them in once."""
+        key = f"demo-{part.number}-{why}"[:64]
+        by = staff(self.owner)
+        stock.receive(part=part, quantity=pieces, unit_cost=Decimal(cost), key=key, by=by, at=at, why=why)
+
 
 def request(world: World, answers: RequestAnswers, *, at: dt.datetime, photos: bool = False) -> Order:
     key = f"demo-{answers.name}-{answers.serial}-{at:%Y%m%d%H%M}"
@@ -94,16 +100,7 @@ def cost(world: World, order: Order, what: str, amount: str, *, at: dt.datetime)
 
 def came(world: World, number: str, quantity: int, unit_cost: str, *, at: dt.datetime, why: str) -> None:
     """Parts put in the bin."""
-    part = Part.objects.get(number=number)
-    stock.receive(
-        part=part,
-        quantity=quantity,
-        unit_cost=Decimal(unit_cost),
-        key=f"demo-{why}",
-        by=staff(world.owner),
-        at=at,
-        why=why,
-    )
+    world.put_in(Part.objects.get(number=number), quantity, unit_cost, at=at, why=why)
 
 
 def missing(world: World, number: str, pieces: int, *, at: dt.datetime, why: str) -> None:

@@ -122,8 +122,9 @@ def quote(
     lines: list[dict[str, Any]] | None = None,
     promise: dt.date | None = None,
     words: str = "",
+    **more: Any,
 ) -> Quote:
-    """Put the quote together and send it."""
+    """Put the quote together and send it. `more`: choices, deposit and deposit_words, where they change."""
     draft = drafts.draft_of(order, at=at)
     draft = drafts.save_draft(
         draft=draft,
@@ -131,6 +132,7 @@ def quote(
         words=words,
         promise=promise or draft.promise,
         at=at,
+        **more,
     )
     sent = offers.send(order=order, seen_version=order.version, seen_draft=draft.version, by=by, at=at)
     order.refresh_from_db()

@@ -1,16 +1,20 @@
 """A trade customer's batch in the demonstration. All invented."""
 
 from intake.models import Order
+from quotes import trade_accounts
 from quotes.models import Part
-from shop.demo import cast, steps
+from quotes.trade_accounts import TermsGiven
+from shop.demo import cast, price_book, steps
 from shop.demo.stage import World, cost, missing, ohms, request, talk
 
 
 def stallmere(world: World) -> list[Order]:
     """A trade customer's four boards: three mended, one burnt; paid by the month."""
     boards = [request(world, answers, at=world.ago(11)) for answers in cast.STALLMERE]
-    boards[0].customer.trade = True
-    boards[0].customer.save(update_fields=["trade"])
+    terms = TermsGiven(
+        tier=price_book.tier(price_book.BATCH_TIER), certificate="Resale ZZ-2041", payment_days=30
+    )
+    trade_accounts.set_terms(customer=boards[0].customer, given=terms, by=world.owner, at=world.ago(11))
     looks, repairs, tests = (22, 21, 21, 21), (42, 42, 42, 0), (14, 13, 13, 0)
     for number, order in enumerate(boards):
         order.customer.refresh_from_db()

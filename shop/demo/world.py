@@ -5,10 +5,10 @@ import datetime as dt
 from django.conf import settings
 from django.core.exceptions import ImproperlyConfigured
 
-from intake.models import Letter, Letterhead, LetterTry, Order
-from quotes.cards.offline import OfflineProvider
+from intake.models import Letter, LetterTry, Order
+from intake.stations import Station
 from shop import clock
-from shop.demo import bank, crowd, mended, trade, unmended
+from shop.demo import bank, crowd, mended, money_bills, money_quotes, price_book, trade, unmended
 from shop.demo.base import set_up_shop
 from shop.demo.stage import World
 
@@ -23,10 +23,10 @@ def build(*, as_of: dt.datetime) -> dict[str, Order]:
     if not settings.DEMO:
         raise ImproperlyConfigured("The demonstration's world is only made with BENCHPOST_DEMO=on.")
     owner, packer = set_up_shop(at=as_of - dt.timedelta(days=90))
-    Letterhead.objects.filter(card_provider="").update(card_provider=OfflineProvider.name, changed_by=owner)
     world = World(owner, packer, as_of)
+    price_book.fill(world)
     hollis = unmended.hollis(world)
-    first, *_ = crowd.build(world)
+    first, *others = crowd.build(world)
     named = {
         "hollis": hollis,
         "ines": mended.ines(world),
@@ -40,12 +40,27 @@ def build(*, as_of: dt.datetime) -> dict[str, Order]:
         "osei": unmended.osei(world),
         "wendeline": mended.wendeline(world, first),
         "yusra": unmended.yusra(world),
+        **money_quotes.build(world),
+        **money_bills.build(world),
     }
+    named |= _further_money(world, others, named["garrick"])
     for days in range(55, 0, -1):
         clock.tick(at=world.ago(days))
-    bank.statement(world, at=as_of)
+    bank.taken_in(world, named)
+    money_bills.month_is_over(world, named["harbour"])
     _past_letters_have_gone(as_of)
     return named
+
+
+def _further_money(world: World, others: list[Order], garrick: Order) -> dict[str, Order]:
+    """What came of some bills after they were paid; the orders by what they show."""
+    short = next(order for order in others if order.write_offs.exists())
+    paid = [order for order in others if order.station == Station.HOME and order != short]
+    credited, twice = [order for order in paid if order.invoices.filter(lines__kind="part").exists()][-2:]
+    money_bills.credited_in_part(world, credited, at=world.ago(7.4))
+    money_bills.paid_twice(world, twice, at=world.ago(4.6))
+    money_bills.taken_back(world, garrick, at=world.ago(5))
+    return {"given_up": short, "credited": credited, "paid_twice": twice}
 
 
 def _past_letters_have_gone(as_of: dt.datetime) -> None:

@@ -1,6 +1,6 @@
 """The demonstration's world, made through the real actions: money and minutes as its invented table says."""
 
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from decimal import Decimal
 
 import pytest
@@ -10,9 +10,15 @@ from django.db.models import Sum
 
 from intake import history
 from intake.models import Order
-from quotes import billing
-from quotes.models import Part
-from shop.demo import world
+from intake.stations import Station
+from quotes import billing, decisions, deposits, proof
+from quotes.bank import importing
+from quotes.bank.matching import Line, propose
+from quotes.bank.open_bills import open_bills
+from quotes.models import Closing, Entry, Part, Statement
+from quotes.owed import in_dispute
+from quotes.receivables import bills_left
+from shop.demo import bank, world
 
 AS_OF = datetime(2026, 2, 27, 18, 0, tzinfo=UTC)
 # Invented demo world: billed, paid, minutes (all kinds together) of the named orders.
@@ -48,10 +54,61 @@ def test_world_money_stock_and_chain_are_true(db: None, settings: LazySettings) 
     assert sum(_sums(order)[2] for order in batch) == 85 + 126 + 40 + 18
     for part in Part.objects.all():
         sums = part.moves.aggregate(hand=Sum("on_hand_change"), aside=Sum("reserved_change"))
-        assert (part.number, part.on_hand, part.reserved) == (part.number, sums["hand"], sums["aside"])
+        assert (part.number, part.on_hand, part.reserved) == (
+            part.number,
+            sums["hand"] or 0,
+            sums["aside"] or 0,
+        )
     assert Order.objects.count() >= 40
     assert not Order.objects.filter(created_at__gt=AS_OF).exists()
     assert history.verify() is None
+    assert proof.prove() == []
+    _shows_the_money(named)
+    _files_of_the_bank_fit()
+
+
+def _shows_the_money(named: dict[str, Order]) -> None:
+    ways = named["orla"].quotes.get().shown
+    assert [row["choice"] for row in ways["choices"]] == ["mend", "data", "clean", "back", "recycle"]
+    assert [row["choices"] for row in ways["extras"]] == [["mend"]]
+    first, second = named["corin"].quotes.order_by("revision")
+    assert {row["kind"] for row in second.shown["changes"]} == {"same", "added", "changed", "gone"}
+    assert sum(Decimal(row["change"]) for row in second.shown["changes"]) == second.total - first.total
+    waits, came = named["belle"], named["jory"]
+    assert (deposits.wanted(waits), billing.deposit_held(waits)) == (40, 0)
+    assert (deposits.wanted(came), billing.deposit_held(came)) == (0, 40)
+    assert {waits.station, came.station} == {Station.REPAIR}
+    assert decisions.agreed_quote(named["nell"]) != decisions.open_quote(named["nell"]) is not None
+    owed = {name: billing.balance(named[name]) for name in ("credited", "paid_twice", "given_up", "garrick")}
+    assert owed["credited"] == owed["given_up"] == 0 and owed["paid_twice"] < 0
+    assert owed["garrick"] == in_dispute(named["garrick"]) == Decimal("128.48")
+    late = {bill.days_late(AS_OF.date()) > 0: bill for bill in bills_left(currency="USD") if bill.left > 0}
+    assert set(late) == {True, False}
+    statement = Statement.objects.get()
+    assert (statement.month, statement.total) == (date(2026, 1, 1), Decimal("216.50"))
+    assert Closing.objects.get().upto == date(2026, 1, 31)
+
+
+def _files_of_the_bank_fit() -> None:
+    """What the demonstration gives away to be taken in can be read whole, and most of it finds its bill."""
+    bills = open_bills("USD")
+    for data in bank.draw(at=AS_OF).values():
+        found = importing.look(data=data)
+        came = [row for row in found.new if row.amount > 0]
+        sure = [row for row in came if propose(Line(row.amount, row.name, row.reference, row.text), bills)]
+        assert len(found.new) >= 4 and len(sure) >= len(came) - 1
+
+
+@pytest.mark.parametrize("moment", ["2026-03-01T02:00", "2024-02-29T12:00", "2025-11-02T07:30"])
+def test_world_can_be_made_on_any_day(db: None, settings: LazySettings, moment: str) -> None:
+    """The first of a month that is the last in the shop's zone, 29 February, and the hour in which its clocks go back."""
+    settings.DEMO = True
+    at = datetime.fromisoformat(moment).replace(tzinfo=UTC)
+    named = world.build(as_of=at)
+    assert proof.prove() == []
+    assert Statement.objects.count() == Closing.objects.count() == 1
+    assert not Entry.objects.filter(at__gt=at).exists()
+    assert billing.balance(named["mara"]) == 0 and sum(_sums(named["ines"])[:2]) == 2 * Decimal("385.44")
 
 
 def test_world_is_refused_outside_the_demonstration(db: None, settings: LazySettings) -> None:

@@ -49,8 +49,10 @@ def test_margins_of_the_world_equal_its_table(db: None, settings: LazySettings) 
     steps = {row.order.pk: row.steps for row in (*money.gone, *money.still)}
     batch = Order.objects.filter(customer__name="Stallmere Phones").values_list("pk", flat=True)
     sums = {
-        name: added_up([steps[pk] for pk in (batch if name == "stallmere" else [order.pk])], currency="USD")
-        for name, order in named.items()
+        name: added_up(
+            [steps[pk] for pk in (batch if name == "stallmere" else [named[name].pk])], currency="USD"
+        )
+        for name in TABLE
     }
     assert {name: _said(sums[name]) for name in TABLE} == {name: _meant(row) for name, row in TABLE.items()}
     twelve = added_up(sums.values(), currency="USD")

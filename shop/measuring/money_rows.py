@@ -148,7 +148,7 @@ def _journal(world: World, at: dt.datetime) -> Row:
         f"{count} entries, bare select to CSV",
         JOURNAL_GOAL,
         floor=_bare_journal,
-        ours=lambda: sum(len(line) for line in as_csv(rows(postings(since, upto)))),
+        ours=lambda: sum(len(line) for line in as_csv(rows(postings(since, upto), zone=dt.UTC))),
         times=1,
     )
 

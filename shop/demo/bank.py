@@ -29,6 +29,11 @@ def folder() -> Path:
     return Path(settings.DATA) / "bank"
 
 
+def there() -> list[str]:
+    """The names of the files that can be saved."""
+    return [name for name in FILES if (folder() / name).is_file()]
+
+
 def taken_in(world: World, named: dict[str, Order]) -> None:
     """A statement of days ago: a deposit and the rent are settled, a payment waits for the owner's word."""
     at, jory = world.ago(6.4), named["jory"]

@@ -1,4 +1,4 @@
-"""The demonstration's own pages: the tour in five steps, and every letter as it was delivered. Nothing here outside the demo."""
+"""The demonstration's own pages: the tour in its steps, and every letter as it was delivered. Nothing here outside the demo."""
 
 from collections.abc import Callable
 from functools import wraps
@@ -8,11 +8,12 @@ from django.conf import settings
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_safe
 
 from intake import tokens
 from intake.models import Letter
-from shop.demo import tour
+from shop.demo import bank, money_tour, tour
 from shop.office import letter_files
 
 View = Callable[..., HttpResponse]
@@ -33,7 +34,24 @@ def demo_only(view: View) -> View:
 @demo_only
 @require_safe
 def demo(request: HttpRequest) -> HttpResponse:
-    return render(request, "shop/demo/tour.html", {"steps": tour.steps(), "people": tour.people()})
+    context = {
+        "steps": tour.steps(),
+        "money": money_tour.steps(),
+        "cases": money_tour.cases(),
+        "people": tour.people(),
+    }
+    return render(request, "shop/demo/tour.html", context)
+
+
+@demo_only
+@require_safe
+def bank_file(request: HttpRequest, name: str) -> HttpResponse:
+    """A statement to save and take in, as the world's making left it."""
+    if name not in bank.there():
+        raise Http404
+    answer = HttpResponse((bank.folder() / name).read_bytes(), content_type=bank.FILES[name])
+    answer.headers["Content-Disposition"] = content_disposition_header(True, name) or ""
+    return answer
 
 
 @demo_only

@@ -1,4 +1,4 @@
-"""Five steps through the demonstration, each with the page it happens on."""
+"""Steps through the demonstration, each with the page it happens on; those of the money are in `money_tour`."""
 
 from dataclasses import dataclass
 
@@ -11,13 +11,17 @@ from shop.demo.base import PASSWORDS
 
 @dataclass(frozen=True)
 class TourStep:
-    """`url` is "" where that order is not in this world; `sign_in`: the page asks for a member of staff first."""
+    """`url` is "" where that order is not in this world; `sign_in`: the page asks for a member of staff first.
+
+    `more`: further links, each its words and its address.
+    """
 
     title: str
     words: str
     act: str
     url: str
     sign_in: bool = True
+    more: tuple[tuple[str, str], ...] = ()
 
 
 ORDERS = {
@@ -48,9 +52,9 @@ CUSTOMER = "Yusra Kell"
 
 def steps() -> list[TourStep]:
     """Three queries."""
-    codes = _newest_codes([*ORDERS, CUSTOMER])
+    codes = newest_codes([*ORDERS, CUSTOMER])
     made = [
-        TourStep(title, words, f"Open {name.split()[0]}'s sheet", _sheet(codes.get(name)))
+        TourStep(title, words, f"Open {name.split()[0]}'s sheet", sheet_of(codes.get(name)))
         for name, (title, words) in ORDERS.items()
     ]
     made.append(
@@ -68,7 +72,7 @@ def steps() -> list[TourStep]:
             "Yusra's quote is waiting. Open her link, as she gets it by letter: no account, no payment. Say yes, no, or "
             "ask; then read the letters that went out.",
             "Open Yusra's window",
-            _window(codes.get(CUSTOMER)),
+            window_of(codes.get(CUSTOMER)),
             sign_in=False,
         )
     )
@@ -81,16 +85,16 @@ def people() -> list[tuple[Person, str]]:
     return [(person, PASSWORDS[person.username]) for person in rows]
 
 
-def _newest_codes(names: list[str]) -> dict[str, str]:
+def newest_codes(names: list[str]) -> dict[str, str]:
     rows = Order.objects.filter(customer__name__in=names).order_by("created_at")
     return dict(rows.values_list("customer__name", "code"))
 
 
-def _sheet(code: str | None) -> str:
+def sheet_of(code: str | None) -> str:
     return reverse("shop:sheet", args=[code]) if code else ""
 
 
-def _window(code: str | None) -> str:
+def window_of(code: str | None) -> str:
     """The link that stands in the customer's letters; looked up, not made: a page that is looked at changes nothing."""
     link = CustomerLink.objects.filter(order__code=code, revoked_at__isnull=True).order_by("-pk").first()
     address = tokens.address_of(link) if link else ""

@@ -6,6 +6,7 @@ from shop.demo import pages
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("demo/", pages.demo, name="demo"),
+    path("demo/bank/<str:name>", pages.bank_file, name="demo_bank"),
     path("demo/letters/", pages.letters, name="demo_letters"),
     path("demo/letters/<int:pk>/", pages.letter, name="demo_letter"),
     path("demo/letters/<int:pk>/html/", pages.html, name="demo_letter_html"),

@@ -1,6 +1,7 @@
 """The demonstration's pages: there only in the demonstration, and every letter readable with what went with it."""
 
 from datetime import datetime
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -9,10 +10,14 @@ from django.test import Client
 
 from intake import tokens
 from intake.models import CustomerLink, Letter
+from shop.demo import bank
 from tests import walk
 
 
-@pytest.mark.parametrize("address", ["/demo/", "/demo/letters/", "/demo/letters/1/", "/demo/letters/1/html/"])
+@pytest.mark.parametrize(
+    "address",
+    ["/demo/", "/demo/bank/camt053.xml", "/demo/letters/", "/demo/letters/1/", "/demo/letters/1/html/"],
+)
 def test_pages_do_not_exist_in_a_real_shop(
     bench: SimpleNamespace, settings: LazySettings, address: str
 ) -> None:
@@ -20,7 +25,7 @@ def test_pages_do_not_exist_in_a_real_shop(
     assert Client().get(address).status_code == 404
 
 
-def test_tour_has_five_steps_and_leads_to_what_is_there(
+def test_tour_has_its_steps_and_leads_to_what_is_there(
     bench: SimpleNamespace, settings: LazySettings, at: datetime
 ) -> None:
     settings.DEMO = True
@@ -28,13 +33,27 @@ def test_tour_has_five_steps_and_leads_to_what_is_there(
     yusra = walk.request(at=at, name="Yusra Kell")
     links = CustomerLink.objects.count()
     page = Client().get("/demo/").content.decode()
-    assert page.count("<li><div>") == 5
+    assert page.count("<li><div>") == 5 + 4
     assert f"/sheet/{mara.code}/" in page
     link = CustomerLink.objects.get(order=yusra)
     assert tokens.address_of(link).split("//", 1)[1].split("/", 1)[1] in page
-    assert page.count("not in the demonstration any more") == 2
+    assert page.count("not in the demonstration any more") == 3
     assert "bench-under-glass" in page and "parcel-by-noon" in page
     assert CustomerLink.objects.count() == links
+
+
+def test_files_of_the_bank_can_be_saved_once_they_are_there(
+    bench: SimpleNamespace, settings: LazySettings, at: datetime, tmp_path: Path
+) -> None:
+    settings.DEMO, settings.DATA = True, tmp_path
+    visitor = Client()
+    assert visitor.get("/demo/bank/statement.csv").status_code == 404
+    assert "statement.csv" not in visitor.get("/demo/").content.decode()
+    bank.write(at=at)
+    assert 'href="/demo/bank/statement.csv"' in visitor.get("/demo/").content.decode()
+    saved = visitor.get("/demo/bank/statement.csv")
+    assert saved.content.startswith(b"Booking date,") and "attachment" in saved.headers["Content-Disposition"]
+    assert visitor.get("/demo/bank/secret.key").status_code == 404
 
 
 def test_front_page_of_the_demonstration_leads_to_the_tour(

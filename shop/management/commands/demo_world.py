@@ -8,8 +8,11 @@ from django.db import transaction
 
 from intake.models import Letterhead, Order
 from intake.tokens import address_of, give_link
-from shop.demo import world
+from shop.demo import bank, world
 from shop.demo.base import PASSWORDS
+
+# Whose quotes wait for an answer, and what is to be seen on them.
+CUSTOMERS = {"Yusra Kell": "a quote to answer", "Orla Finchett": "three ways to choose from"}
 
 
 class Command(BaseCommand):
@@ -26,6 +29,7 @@ class Command(BaseCommand):
         if not Letterhead.objects.exists():
             with transaction.atomic():
                 world.build(as_of=at)
+            bank.write(at=at)
         elif not options["if_empty"]:
             raise CommandError("There is a shop here already. `make demo-reset` clears the demonstration.")
         self._say(at)
@@ -44,8 +48,7 @@ class Command(BaseCommand):
     def _say(self, at: dt.datetime) -> None:
         self.stdout.write(f"  Owner       ansel   {PASSWORDS['ansel']}")
         self.stdout.write(f"  Technician  pim     {PASSWORDS['pim']}")
-        waiting = Order.objects.filter(customer__name="Yusra Kell").first()
-        if waiting is not None:
-            self.stdout.write(
-                f"  A customer's link (a quote to answer)  {address_of(give_link(waiting, at=at))}"
-            )
+        for name, words in CUSTOMERS.items():
+            waiting = Order.objects.filter(customer__name=name).first()
+            if waiting is not None:
+                self.stdout.write(f"  A customer's link ({words})  {address_of(give_link(waiting, at=at))}")

@@ -1,7 +1,9 @@
 """The customer's side in tests: the mailed link, the window, and all that looking must not change."""
 
 import datetime as dt
+import re
 from decimal import Decimal
+from html import unescape
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -30,6 +32,22 @@ def page_of(order: Order, client: Client) -> str:
     answer = let_in(order, client).get(reverse("shop:window", args=[order.code]))
     assert answer.status_code == 200
     return answer.content.decode()
+
+
+def said(page: Any) -> str:
+    """The words of a page, without marks and idle spaces."""
+    markup = page if isinstance(page, str) else page.content.decode()
+    return " ".join(unescape(re.sub(r"<[^>]+>", " ", markup)).split())
+
+
+def read_back(client: Client, quote: Quote, choice: str, *extras: str) -> Any:
+    given = {"quote": quote.digest, "choice": choice, "extras": list(extras)}
+    return client.get(f"/your/{quote.order.code}/answer/", given)
+
+
+def sign(client: Client, quote: Quote, choice: str, **more: str) -> Any:
+    given = {"quote": quote.digest, "choice": choice, "typed_name": "Mara Ellwick", **more}
+    return client.post(f"/your/{quote.order.code}/answer/", given)
 
 
 def everything(order: Order) -> tuple[Any, ...]:

@@ -14,8 +14,7 @@ from quotes import billing, offers, payments
 from quotes.models import Decision, Finding, Part, Quote, Remedy
 from tests import walk
 from tests.paper_samples import words_of
-from tests.shop.window.test_choices import read_back, said, sign
-from tests.window_pages import AT, let_in, page_of
+from tests.window_pages import AT, let_in, page_of, read_back, said, sign
 
 
 def draft(order: Order, bench: SimpleNamespace, **changes: Any) -> Quote:
@@ -171,6 +170,7 @@ def test_papers_of_a_quote_with_several_ways(order: Order, quote: Quote, client:
     for words in ("Save the data only", "Clean it, without a promise", "If you like: Front film, $19.00 more",
                   "we ask for $40.00 before we order the part", "Read the storage 1 $140.00 $140.00"):  # fmt: skip
         assert words in drawn["quote"]
+    assert "Front film 1 $19.00" not in drawn["quote"], "an extra is no part of the price without it"
     for words in ("Save the data only", "I know that what is on it may be lost all the same.", "terms version",
                   "Yes, save the data for $"):  # fmt: skip
         assert words in drawn["decision_receipt"]

@@ -3,7 +3,6 @@
 import re
 from html import unescape
 from types import SimpleNamespace
-from typing import Any
 
 import pytest
 from django.test import Client
@@ -12,7 +11,7 @@ from intake.models import Order
 from intake.stations import Station
 from quotes.models import Decision, Quote
 from tests import walk
-from tests.window_pages import AT, everything, let_in, page_of, several_ways
+from tests.window_pages import AT, everything, let_in, page_of, read_back, said, several_ways, sign
 
 
 @pytest.fixture
@@ -23,22 +22,6 @@ def order(bench: SimpleNamespace) -> Order:
 @pytest.fixture
 def quote(order: Order) -> Quote:
     return several_ways(order)
-
-
-def said(page: Any) -> str:
-    """The words of a page, without marks and idle spaces."""
-    markup = page if isinstance(page, str) else page.content.decode()
-    return " ".join(unescape(re.sub(r"<[^>]+>", " ", markup)).split())
-
-
-def read_back(client: Client, quote: Quote, choice: str, *extras: str) -> Any:
-    given = {"quote": quote.digest, "choice": choice, "extras": list(extras)}
-    return client.get(f"/your/{quote.order.code}/answer/", given)
-
-
-def sign(client: Client, quote: Quote, choice: str, **more: str) -> Any:
-    given = {"quote": quote.digest, "choice": choice, "typed_name": "Mara Ellwick", **more}
-    return client.post(f"/your/{quote.order.code}/answer/", given)
 
 
 @pytest.mark.parametrize(
@@ -89,6 +72,14 @@ def test_read_back_adds_up_and_says_what_is_not_taken(order: Order, quote: Quote
     assert "With it Front film, $19.00 more" in words and "Not with it Clean the vents" in words
     assert "Deposit: Before we order the part we ask for $40.00." in words
     assert "It comes back if the part cannot be had." in words
+
+
+def test_line_of_an_extra_is_no_part_of_the_price_without_it(
+    order: Order, quote: Quote, client: Client
+) -> None:
+    words = said(read_back(let_in(order, client), quote, "mend"))
+    assert "New socket and its line $120.00" in words and "Front film $19.00" not in words
+    assert "Without extras" not in words
 
 
 def test_choice_without_a_part_asks_for_no_deposit(order: Order, quote: Quote, client: Client) -> None:

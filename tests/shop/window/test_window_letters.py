@@ -92,6 +92,7 @@ def _no_fix_and_credit(bench: SimpleNamespace) -> None:
         order=order, kind="card", amount=-billing.balance(order), key="back", by=bench.technician, at=AT,
         note="Goodwill",
     )  # fmt: skip
+    billing.bill_again(order=order, by=bench.technician, at=AT)
 
 
 def _statement(bench: SimpleNamespace, order: Order) -> None:

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from decimal import Decimal
 
+from intake import letters
 from intake.history import in_turn
 from intake.models import Order, Person
 from quotes.agreed import agreed_lines, agreed_quote, fee_told
@@ -59,8 +60,28 @@ def bill_again(*, order: Order, by: Person, at: dt.datetime) -> Invoice | None:
     last = bills[-1]
     key = f"{last.key.partition('#')[0]}#{len(bills) + 1}"
     if last.quote is not None and last.key.startswith("agreed:"):
-        return _bill_agreed(order, last.quote, key=key, by=by, at=at)
-    return _bill_return(order, last.rates or Rates.current(), last.quote, key=key, by=by, at=at, why=last.why)
+        invoice = _bill_agreed(order, last.quote, key=key, by=by, at=at)
+    else:
+        rates = last.rates or Rates.current()
+        invoice = _bill_return(order, rates, last.quote, key=key, by=by, at=at, why=last.why)
+    if invoice is not None:
+        _tell_again(invoice, last, at)
+    return invoice
+
+
+def _tell_again(invoice: Invoice, before: Invoice, at: dt.datetime) -> None:
+    owed = balance(invoice.order)
+    letters.tell(
+        invoice.order,
+        kind="billed_again",
+        ref=invoice.pk,
+        at=at,
+        papers=papers_of(invoice),
+        invoice=invoice,
+        before=before,
+        owed=owed,
+        back=-owed,
+    )
 
 
 @in_turn

@@ -12,7 +12,7 @@ def invoice_legs(invoice: Invoice) -> tuple[Leg, ...]:
     """The legs of an invoice or credit note as its rows have it."""
     return document(
         Document(
-            revenue=by_kind(invoice.lines.values_list("kind", "net")),
+            revenue=by_kind((line.kind, line.net) for line in invoice.lines.all()),
             taxes=by_kind(
                 (tax_kind(group.get("category", ""), Decimal(group["rate"])), Decimal(group["tax"]))
                 for group in invoice.tax_groups

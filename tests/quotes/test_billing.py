@@ -226,6 +226,8 @@ def test_fresh_invoice_only_after_the_whole_is_credited(quote, invoice, technici
     assert (again.number, again.total, again.key) == ("INV-00002", invoice.total, f"agreed:{quote.pk}#2")
     with pytest.raises(Refused, match="INV-00002 still stands"):
         billing.bill_again(order=order, by=technician, at=at)
+    letter = Letter.objects.get(kind="billed_again")
+    assert [paper.file_name for paper in letter.papers.all()] == ["INV-00002.pdf"]
     billing.credit(invoice=again, why="Once more", by=technician, at=at)
     assert billing.bill_again(order=order, by=technician, at=at).key == f"agreed:{quote.pk}#3"
     assert billing.balance(order) == Decimal("112.32")

@@ -179,7 +179,7 @@ def test_refused_second_share_takes_the_first_back(order, owner, later) -> None:
 
 
 def test_closed_day_is_booked_today_with_a_note(order, owner, later) -> None:
-    Closing.objects.create(upto=date(2026, 2, 6), last_entry=1, sums={}, digest="0" * 64, at=later, by=owner)
+    Closing.objects.create(upto=date(2026, 2, 5), last_entry=1, sums={}, digest="0" * 64, at=later, by=owner)
     row = line(owner, later, "2026-02-05,12.00,Mara,,")
     confirming.confirm(line=row, shares=[Share(order.code, Decimal(12))], why="", by=owner, at=later)
     payment = Payment.objects.get()

@@ -182,6 +182,7 @@ def test_second_dispute_of_the_rest_and_its_own_ending(checkout, order, at) -> N
     told(checkout, "disputed", at, amount="5.00", ident="d1")
     told(checkout, "dispute_lost", at, ident="l1")
     told(checkout, "disputed", at, amount="7.00", ident="d2")
+    assert DisputeEnd.objects.count() == 1
     told(checkout, "dispute_lost", at, ident="l2")
     told(checkout, "dispute_lost", at, ident="l1")
     assert DisputeEnd.objects.filter(won=False).count() == 2

@@ -11,6 +11,7 @@ from decimal import Decimal
 from intake.money import quantize
 
 NOUGHT = Decimal(0)
+TOO_MUCH = "That is more than was invoiced: a reduction is credited with the lines it lowers."
 
 
 class CreditError(ValueError):
@@ -82,7 +83,7 @@ def part_of(
     """What a credit note holds for the quantities `now` by line number, when those of `before` were credited already.
 
     Raises CreditError for a line that is not there, a quantity below nought or above what is left, nothing at all, and a
-    part that takes more of a tax group than it holds (a reduction goes back together with what it lowered).
+    part that takes more of a tax group, or of the whole, than it holds (a reduction goes back with what it lowered).
     """
     after = _after(lines, before, now)
     if all(after[line.number] == before.get(line.number, NOUGHT) for line in lines):
@@ -100,7 +101,25 @@ def part_of(
     part = Part(made, kept, last=all(after[line.number] == line.quantity for line in lines))
     if part.net + part.tax < 0:
         raise CreditError("A reduction is credited together with the lines it lowers.")
+    _check_whole(lines, groups, after, currency)
     return part
+
+
+def is_within(part: Decimal, whole: Decimal) -> bool:
+    """Whether `part` lies between nought and `whole`, whichever side of nought that is."""
+    return min(whole, NOUGHT) <= part <= max(whole, NOUGHT)
+
+
+def _check_whole(
+    lines: Sequence[Invoiced], groups: Sequence[Group], after: Mapping[int, Decimal], currency: str
+) -> None:
+    """A reduction in a tax group of its own lowers the whole, though no other group shows it."""
+    gone = [_taken(group, [line for line in lines if _in(line, group)], after, currency) for group in groups]
+    net, tax = sum((base for base, _ in gone), NOUGHT), sum((tax for _, tax in gone), NOUGHT)
+    all_net, all_tax = sum((row.base for row in groups), NOUGHT), sum((row.tax for row in groups), NOUGHT)
+    sums = ((net, all_net), (tax, all_tax), (net + tax, all_net + all_tax))
+    if not all(is_within(part, whole) for part, whole in sums):
+        raise CreditError(TOO_MUCH)
 
 
 def _after(
@@ -159,9 +178,8 @@ def _group(
 ) -> Group:
     earlier = _taken(group, lines, {line.number: before.get(line.number, NOUGHT) for line in lines}, currency)
     by_now = _taken(group, lines, after, currency)
-    low, high = min(group.base, NOUGHT), max(group.base, NOUGHT)
-    if not low <= by_now[0] <= high:
-        raise CreditError("That is more than was invoiced: a reduction is credited with the lines it lowers.")
+    if not is_within(by_now[0], group.base):
+        raise CreditError(TOO_MUCH)
     return Group(group.category, group.percent, by_now[0] - earlier[0], by_now[1] - earlier[1])
 
 

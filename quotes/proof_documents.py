@@ -5,6 +5,7 @@ from decimal import Decimal
 
 from intake.money import quantize
 from quotes.ceilings import ceiling_of, told_total
+from quotes.credit_maths import is_within
 from quotes.document_shapes import invoiced_groups, invoiced_lines
 from quotes.ledger_maths import NOUGHT, by_kind
 from quotes.models import Decision, Dispute, Invoice, InvoiceLine, Payment, Rates
@@ -110,7 +111,7 @@ def _credits(documents: list[Invoice]) -> Iterator[str]:
             continue
         for name in ("net", "tax", "total"):
             gone = -sum((getattr(note, name) for note in notes), NOUGHT)
-            if gone > getattr(invoice, name):
+            if not is_within(gone, getattr(invoice, name)):
                 yield f"{invoice.number}: more {name} was credited than it has, {_plain(gone)}."
         quantities = {line.number: line.quantity for line in invoice.lines.all()}
         taken = by_kind(

@@ -4,10 +4,13 @@ Markup bands, price endings, smallest prices and trade tiers: common practice, n
 """
 
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 from intake.money import quantize
 from quotes.price_shapes import KINDS, LineInput, Policy, PricingError
+
+# Digits a unit price has on quotes and bills: what was priced must be what is kept, or the bill comes to another sum.
+FINEST = Decimal("0.0001")
 
 
 @dataclass(frozen=True)
@@ -108,9 +111,10 @@ def _tiered(line: LineInput, price: Decimal, why: str, policy: Policy) -> tuple[
         line.kind, Decimal(1)
     )
     if factor != 1:
-        # A list price finer than the cent, as of a price for a thousand, stays as fine.
+        # A list price finer than the cent, as of a price for a thousand, stays as fine as a bill can say it.
         exact = quantize(price, policy.currency) != price
-        lower = price * factor if exact else quantize(price * factor, policy.currency)
+        lower = price * factor
+        lower = lower.quantize(FINEST, ROUND_HALF_UP) if exact else quantize(lower, policy.currency)
         why += f" Trade tier: {shown(price, policy)} x {plain(factor)} = {shown(lower, policy)}."
         price = lower
     if line.minimum_price is not None and price < line.minimum_price:

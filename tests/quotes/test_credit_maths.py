@@ -99,6 +99,14 @@ def test_reduction_of_another_group_alone_is_refused():
         part(lines, {2: D(1)})
 
 
+def test_line_without_its_reduction_of_another_group_is_refused_above_the_whole():
+    lines = [line(1, 1, "100.00"), line(2, 1, "-20.00", percent="0")]
+    with pytest.raises(CreditError, match="more than was invoiced"):
+        part(lines, {1: D(1)})
+    assert part(lines, {1: D("0.5")}).net == D("50.00")
+    assert part(lines, {1: D("0.5"), 2: D(1)}, {1: D("0.5")}).last
+
+
 PRICES = st.decimals(min_value="0.001", max_value="500", places=3, allow_nan=False)
 
 

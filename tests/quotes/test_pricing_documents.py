@@ -62,6 +62,11 @@ def test_a_list_price_finer_than_the_cent_stays_fine_under_a_tier():
     assert (line.unit_price, line.net) == (D("0.0044"), D("4.40"))
 
 
+def test_a_price_under_a_tier_is_no_finer_than_a_quote_keeps_it():
+    line = one(LineInput("part", "Filter", D(900), D("0.0125"), listed=True), parts_factor=D("0.85"))
+    assert (line.unit_price, line.net) == (D("0.0106"), D("9.54"))
+
+
 @pytest.mark.parametrize(
     ("line", "net"),
     [

@@ -103,6 +103,14 @@ def references_in(line: Line) -> list[str]:
     return list(dict.fromkeys(found))
 
 
+def numbers_in(line: Line) -> tuple[list[str], list[str]]:
+    """What reads like numbers of documents ('INV-00012') and like order codes, for looking up what is paid already."""
+    words = f"{_spaced(line.reference)} {_spaced(line.text)}"
+    documents = [f"{found[1]}-{found[2]}" for found in re.finditer(r"\b([A-Z]{2,4}) ?([0-9]{4,8})\b", words)]
+    orders = [f"{found[1]}-{found[2]}" for found in re.finditer(r"\b([0-9A-Z]{4}) ?([0-9A-Z]{4})\b", words)]
+    return documents[:20], orders[:20]
+
+
 def likeness(one: str, other: str) -> float:
     """0 to 1: how alike two names are, whatever their case, accents, titles and order of words; 0 for all below `ALIKE`."""
     first, second = _name(one), _name(other)

@@ -5,11 +5,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.db.models import Q
+
 from intake import codes
 from intake.models import Order
 from intake.money import quantize
 from quotes import deposits
-from quotes.bank.matching import Line, OpenBill, references_in
+from quotes.bank.matching import Line, OpenBill, numbers_in, references_in
 from quotes.models import BankLine, Invoice, Payment
 from quotes.owed import standings
 from quotes.receivables import unsettled_orders
@@ -36,8 +38,13 @@ def open_bills(currency: str, lines: Iterable[Line] = ()) -> list[OpenBill]:
 
 
 def _named(lines: Iterable[Line], currency: str) -> set[int]:
+    lines = list(lines)
     references = {reference for line in lines for reference in references_in(line)}
-    bills = Invoice.objects.filter(reference__in=references, currency=currency)
+    said = [numbers_in(line) for line in lines]
+    numbers = {number for documents, _ in said for number in documents}
+    orders = {code for _, codes_ in said for code in codes_}
+    named = Q(reference__in=references) | Q(number__in=numbers) | Q(order__code__in=orders)
+    bills = Invoice.objects.filter(named, currency=currency, kind=Invoice.Kind.INVOICE)
     return set(bills.order_by().values_list("order_id", flat=True))
 
 

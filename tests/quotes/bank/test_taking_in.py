@@ -235,10 +235,16 @@ def test_payout_of_the_card_provider_moves_money_from_cards_to_the_bank(
     assert prove() == []
 
 
-def test_bill_that_is_paid_is_still_found_by_its_reference(order, owner, technician, at, later) -> None:
+@pytest.mark.parametrize("way", ["reference", "number", "code"])
+def test_bill_that_is_paid_is_still_found_by_what_the_payer_wrote(
+    order, owner, technician, at, later, way
+) -> None:
     payments.record_payment(order=order, kind="cash", amount=Decimal(12), key="c", by=technician, at=at)
-    reference = Invoice.objects.get(order=order).reference
-    row = line(owner, later, f"2026-02-05,12.00,Mara,,{reference.lower()}")
+    invoice = Invoice.objects.get(order=order)
+    words = {"reference": invoice.reference.lower(), "number": f"bill {invoice.number}", "code": order.code}[
+        way
+    ]
+    row = line(owner, later, f"2026-02-05,12.00,Mara,,{words}")
     assert open_bills("USD") == []
     (best, *_) = propose(line_of(row), open_bills("USD", [line_of(row)]))
     assert best.order == order.code

@@ -11,7 +11,7 @@ from quotes.diagnosis import Found
 from quotes.models import Part
 from shop.bench import repair, work
 from shop.demo import cast, pictures, steps
-from shop.demo.stage import World, came, cost, finish, missing, ohms, request, talk
+from shop.demo.stage import World, came, cost, fee_of, finish, missing, ohms, request, talk
 
 # For the chip that is ordered for Ines alone.
 DEPOSIT = Decimal("31.00")
@@ -85,7 +85,7 @@ def ines(world: World) -> Order:
     missing(world, "CHG-S2", 2, at=world.ago(20.4), why="two were cracked in the tray")
     steps.answer(order, at=world.ago(20))
     payments.record_payment(
-        order=order, kind="transfer", purpose="deposit", amount=DEPOSIT, key=f"demo-deposit-{order.pk}",
+        order=order, kind="card", purpose="deposit", amount=DEPOSIT, fee=fee_of(DEPOSIT), key=f"demo-deposit-{order.pk}",
         by=world.owner, at=world.ago(19.6),
     )  # fmt: skip
     came(world, "CHG-S2", 3, "70.10", at=world.ago(14.4), why="special order")

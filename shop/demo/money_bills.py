@@ -4,10 +4,10 @@ import datetime as dt
 import zoneinfo
 from decimal import Decimal
 
-from intake.models import Letterhead, Order
+from intake.models import Customer, Letterhead, Order
 from quotes import billing, closing, disputes, payments, statements, trade_accounts
 from quotes.models import Invoice
-from quotes.statement_maths import month_before, month_end, month_start
+from quotes.statement_maths import month_before, month_end, month_start, next_month
 from quotes.trade_accounts import TermsGiven
 from shop.demo import cast, price_book, steps
 from shop.demo.stage import World, ohms, request
@@ -131,21 +131,33 @@ def taken_back(world: World, order: Order, *, at: dt.datetime) -> None:
     )  # fmt: skip
 
 
-def month_is_over(world: World, trade: Order) -> None:
-    """Last month's statement goes to the trade, then the owner closes the month. Nothing may be booked there after this."""
-    today = world.as_of.astimezone(_zone()).date()
-    last = month_before(month_start(today))
-    first_morning = dt.datetime.combine(month_start(today), dt.time(9), _zone()).astimezone(dt.UTC)
-    at = min(first_morning, world.as_of)
-    assert trade.customer is not None
-    statements.send_statement(customer=trade.customer, month=last, by=world.owner, at=at)
+def months_are_over(world: World) -> None:
+    """The trade gets its statements, then the owner closes last month. Nothing may be booked there after this."""
+    trade = Customer.objects.filter(trade=True).order_by("pk")
+    due = [(month, row) for row in trade for month in statements.months_of(row, at=world.as_of)]
+    for month, customer in sorted(due, key=lambda pair: (pair[0], pair[1].pk)):
+        at = _morning_after(world, month)
+        statements.send_statement(customer=customer, month=month, by=world.owner, at=at)
+    last = _month_before(world)
+    at = _morning_after(world, last)
     closing.close(upto=month_end(last), by=world.owner, at=at + (world.as_of - at) / 4)
+
+
+def _morning_after(world: World, month: dt.date) -> dt.datetime:
+    """Nine o'clock of the first day after a month, or the moment of the world where that is earlier."""
+    morning = dt.datetime.combine(next_month(month), dt.time(9), _zone()).astimezone(dt.UTC)
+    return min(morning, world.as_of)
+
+
+def _month_before(world: World) -> dt.date:
+    return month_before(month_start(world.as_of.astimezone(_zone()).date()))
 
 
 def _last_month(world: World) -> dt.datetime:
     """Noon of a day in the middle of last month, in the shop's zone."""
-    last = month_before(month_start(world.as_of.astimezone(_zone()).date()))
-    return dt.datetime.combine(last.replace(day=MID_MONTH), dt.time(12), _zone()).astimezone(dt.UTC)
+    return dt.datetime.combine(_month_before(world).replace(day=MID_MONTH), dt.time(12), _zone()).astimezone(
+        dt.UTC
+    )
 
 
 def _zone() -> zoneinfo.ZoneInfo:

@@ -9,22 +9,13 @@ from intake import album, submissions
 from intake.lifecycle import staff
 from intake.models import Order, Person
 from intake.request_answers import RequestAnswers
-from quotes import stock
+from quotes import billing, stock
 from quotes.diagnosis import Measured
-from quotes.models import Part
+from quotes.fees import card_fee
+from quotes.models import Part, Rates
 from shop.bench import work
 from shop.demo import pictures, steps
 from shop.models import Cost
-
-# What the card company keeps of each invented bill, as the shop wrote it down.
-CARD = {
-    "112.32": "3.56",
-    "129.16": "4.05",
-    "385.44": "11.78",
-    "241.72": "7.31",
-    "128.48": "4.03",
-    "12.00": "0.65",
-}
 
 
 @dataclass
@@ -55,9 +46,13 @@ def request(world: World, answers: RequestAnswers, *, at: dt.datetime, photos: b
 
 
 def paid(world: World, order: Order, *, at: dt.datetime) -> None:
-    bill = order.invoices.order_by("-issued_at").first()
-    fee = Decimal(CARD.get(str(bill.total.quantize(Decimal("0.01"))), "0")) if bill else Decimal(0)
-    steps.pay(order, by=world.owner, at=at, fee=fee)
+    steps.pay(order, by=world.owner, at=at, fee=fee_of(billing.balance(order)))
+
+
+def fee_of(amount: Decimal) -> Decimal:
+    """What the card company keeps of a payment, as the rates say."""
+    rates = Rates.current()
+    return card_fee(amount, percent=rates.card_percent, fixed=rates.card_fixed, currency="USD")
 
 
 def talk(world: World, order: Order, minutes: int, *, at: dt.datetime) -> None:

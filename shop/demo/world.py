@@ -47,7 +47,7 @@ def build(*, as_of: dt.datetime) -> dict[str, Order]:
     for days in range(55, 0, -1):
         clock.tick(at=world.ago(days))
     bank.taken_in(world, named)
-    money_bills.month_is_over(world, named["harbour"])
+    money_bills.months_are_over(world)
     _past_letters_have_gone(as_of)
     return named
 

@@ -16,6 +16,7 @@ from quotes.agreed import agreed_lines, agreed_quote, fee_told
 from quotes.ceilings import ceiling_of, told_total
 from quotes.credits import credit, is_credited_whole
 from quotes.issuing import groups_as_text, issue, papers_of
+from quotes.lowering import priced_within
 from quotes.models import BillAddition, Decision, Invoice, Quote, QuoteLine, Rates
 from quotes.numbers import next_number
 from quotes.owed import balance, deposit_held
@@ -156,11 +157,14 @@ def _price_agreed(order: Order, quote: Quote, added: Sequence[BillAddition], *, 
     return priced
 
 
-def _priced(lines: Sequence[LineInput], order: Order, rates: Rates, *, frozen: bool) -> Priced:
-    """`frozen`: every line brings the tax it was quoted with, so that no rule is asked anew."""
+def _priced(
+    lines: Sequence[LineInput], order: Order, rates: Rates, *, frozen: bool, most: Decimal | None = None
+) -> Priced:
+    """`frozen`: every line brings the tax it was quoted with, so that no rule is asked anew. `most`: what was told."""
     policy = policy_for(order, rates, minimum=False)
+    policy = replace(policy, tax_profile=None) if frozen else policy
     try:
-        return price(lines, replace(policy, tax_profile=None) if frozen else policy)
+        return price(lines, policy) if most is None else priced_within(lines, policy, most)
     except PricingError as fault:
         raise Refused(str(fault)) from fault
 
@@ -175,8 +179,8 @@ def _bill_return(
     lines = _told_before(order, rates, quote, why)
     if not lines:
         return None
-    priced = _priced(lines, order, rates, frozen=False)
     told = None if quote is None else told_total(quote, why)
+    priced = _priced(lines, order, rates, frozen=False, most=told)
     if told is not None and priced.total > told:
         raise Refused(f"The bill of {priced.total} would be above the {told} that was told before.")
     return issue(order, priced, quote=quote, rates=rates, key=key, by=by, at=at, why=why)
@@ -186,7 +190,9 @@ def _told_before(order: Order, rates: Rates, quote: Quote | None, why: str) -> l
     quoted = _quoted(quote)
     lines = [] if why == RECYCLED else _post_home(order, rates, quoted)
     if why == "no fix" and quote is not None:
-        owed = [as_quoted(line) for line in _still_charged(quote, quoted) if line.kind != "post"]
+        # Of extras nobody was told that they are owed when the work fails: the sum that was shown is without them.
+        still = [line for line in _still_charged(quote, quoted) if line.kind != "post" and not line.extra]
+        owed = [as_quoted(line) for line in still]
         lines = owed + lines
     fee = rates.declined_fee if quote is None else fee_told(quote)
     if why in ("declined", RECYCLED) and fee:

@@ -5,10 +5,15 @@ from decimal import Decimal
 
 import pytest
 
-from intake.models import Letterhead, Order
-from quotes import billing, decisions, stock
+from intake.models import Address, Letterhead, Order
+from quotes import billing, decisions, drafts, offers, stock
+from quotes.agreed import agreed_no_fix_total
 from quotes.decisions import Answer
-from quotes.models import Invoice, Rates
+from quotes.models import Invoice, Quote, Rates
+from quotes.profile_text import to_plain
+from quotes.proof import prove
+from quotes.tax_profiles import new_york
+from quotes.trade_accounts import TermsGiven, set_terms
 from tests.bench_orders import at_quote, lines, send_quote
 
 pytestmark = pytest.mark.usefixtures("rates")
@@ -52,6 +57,42 @@ def test_line_owed_in_any_case_is_billed_after_a_no_fix(technician, at, remedy, 
     )
     assert invoice.total == quote.no_fix_total == Decimal(52)
     assert [line.text for line in invoice.lines.all()] == ["Disk for the data", "Return post"]
+
+
+def test_extra_that_was_taken_is_not_owed_after_a_no_fix(technician, at, remedy):
+    """The sum that was told for a no fix is without extras; the sheet must be able to end."""
+    wash = {"kind": "labour", "text": "Clean it", "quantity": "1", "price": "30", "choice": "clean"}
+    polish = {**wash, "text": "Polish it", "price": "9", "extra": "e1", "extra_text": "Polish"}
+    order = at_quote(by=technician, at=at)
+    draft = drafts.draft_of(order, at=at)
+    draft = drafts.save_draft(
+        draft=draft, lines=[*lines(remedy), wash, polish], words="", promise=draft.promise, at=at,
+        choices={"clean": {"on": True}},
+    )  # fmt: skip
+    quote = offers.send(
+        order=order, seen_version=order.version, seen_draft=draft.version, by=technician, at=at
+    )
+    decision = answer(quote, at, "clean", extras=["e1"])
+    invoice = billing.bill_return(
+        order=quote.order, rates=quote.rates, quote=quote, by=technician, at=at, why="no fix"
+    )
+    assert decision.amount == Decimal(51)
+    assert invoice.total == agreed_no_fix_total(decision) == Decimal(42)
+    assert prove() == []
+
+
+def test_tax_that_came_since_never_lifts_what_was_told(technician, owner, at, remedy):
+    Rates.objects.update(declined_fee=Decimal(30), tax_rules=to_plain(new_york()))
+    order = at_quote(by=technician, at=at)
+    Address.objects.update(area="NY")
+    set_terms(customer=order.customer, given=TermsGiven(certificate="C1"), by=owner, at=at)
+    quote = send_quote(Order.objects.get(pk=order.pk), lines(remedy), by=technician, at=at)
+    set_terms(customer=order.customer, given=TermsGiven(), by=owner, at=at)
+    answer(Quote.objects.get(pk=quote.pk), at, "back")
+    invoice = Invoice.objects.get()
+    assert quote.back_total == Decimal(42)
+    assert (invoice.total, invoice.net, invoice.tax) == (Decimal("41.99"), Decimal("40.84"), Decimal("1.15"))
+    assert prove() == []
 
 
 def test_due_day_is_counted_on_the_shops_calendar(technician, remedy):

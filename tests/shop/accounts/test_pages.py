@@ -10,7 +10,7 @@ from django.test import Client
 
 from intake import wording
 from quotes import billing, disputes, payments
-from quotes.models import Closing, Invoice
+from quotes.models import Closing, Invoice, Statement
 from shop.accounts import queries
 
 PAGES = [
@@ -34,6 +34,17 @@ def test_accounts_are_the_owners_alone(shop, desk, fresh, address):
     assert desk.get(f"/accounts/{address}").status_code == 200
     assert technician.get(f"/accounts/{address}").status_code == 403
     assert Client().get(f"/accounts/{address}").status_code == 302
+
+
+def test_posts_of_a_technician_are_refused_and_change_nothing(shop, old):
+    technician = Client()
+    technician.force_login(shop.technician)
+    trade = f"trade/{old.customer_id}/"
+    for address in ("closing/", trade, f"{trade}end/", f"{trade}statement/?month=2026-01"):
+        given = {"upto": "2026-01-31", "sure": "on", "tax_number": "ZZ-1"}
+        assert technician.post(f"/accounts/{address}", given).status_code == 403
+    old.customer.refresh_from_db()
+    assert old.customer.trade and not Closing.objects.exists() and not Statement.objects.exists()
 
 
 def test_overview_says_what_is_owed_by_age_and_what_is_late(desk, old, fresh):

@@ -34,8 +34,9 @@ def context_of(order: Order, known: Facts, given: Mapping[str, Form], *, picked:
         context |= {
             "choice_form": given.get("choice") or ChoiceForm(initial=_picked(picked, quote), shown=quote),
             "changes": changes_table(quote),
-            "standing": known.decision if _asks_again(quote) else None,
         }
+    if at is Station.GO_AHEAD and quote is not None:
+        context["standing"] = known.decision if _asks_again(quote) else None
     if at is Station.REPAIR:
         context |= _at_work(order, known)
     if at >= Station.TEST:

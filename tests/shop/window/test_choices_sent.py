@@ -1,5 +1,6 @@
 """Several choices from the bench's own draft to the customer's bill: what is shown, answered, paid and set off."""
 
+import datetime as dt
 from decimal import Decimal
 from types import SimpleNamespace
 from typing import Any
@@ -151,6 +152,24 @@ def test_second_fault_leaves_the_first_agreement_standing(
     assert sign(client, second, "first").status_code == 303
     assert billing.balance(order) == 0
     assert Decision.objects.get(quote=second).amount == quote.total
+
+
+def test_second_quote_that_lapsed_leaves_the_first_agreement_said(
+    order: Order, quote: Quote, client: Client, bench: SimpleNamespace
+) -> None:
+    sign(let_in(order, client), quote, "mend")
+    order.refresh_from_db()
+    found = Finding.objects.create(
+        order=order, key="second", fault_class="short", words="A second fault.", mendable="yes", at=AT,
+        by=bench.technician,
+    )  # fmt: skip
+    offers.second_fault(order=order, seen_version=order.version, found=found, by=bench.technician, at=AT)
+    order.refresh_from_db()
+    second = walk.quote(order, by=bench.technician, at=AT, lines=quote_lines(), choices={}, deposit=None)
+    offers.lapse(quote=second, at=second.valid_until + dt.timedelta(days=1))
+    words = said(page_of(order, client))
+    assert f"What you agreed first still stands: mend it, ${quote.total:.2f} in all." in words
+    assert "What you agreed first still stands, at its price." in Letter.objects.get(kind="quote_lapsed").text
 
 
 def quote_lines() -> list[dict[str, Any]]:

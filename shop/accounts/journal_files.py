@@ -11,7 +11,7 @@ from typing import IO, Any
 from openpyxl import Workbook
 from openpyxl.cell import WriteOnlyCell
 
-from intake.money import minor_units
+from intake.money import minor_units, smallest
 from shop.accounts.journal_rows import HEAD, Row, Sums
 from shop.books.margin_csv import harmless
 
@@ -55,7 +55,7 @@ def _exact(amount: Decimal | None, currency: str) -> Decimal | None:
     """At the currency's digits; more are kept where the books have them."""
     if amount is None:
         return None
-    exact = amount.quantize(Decimal(1).scaleb(-minor_units(currency)))
+    exact = amount.quantize(smallest(currency))
     return exact if exact == amount else amount
 
 

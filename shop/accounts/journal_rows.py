@@ -10,9 +10,12 @@ from django.db.models import QuerySet
 from quotes.models import Account, Posting
 
 NOUGHT = Decimal(0)
+# Looked up for every posting: the choices' own labels are worked out anew each time.
+_NAMES = {account.value: str(account.label) for account in Account}
 HEAD = (
     "entry", "day", "time", "what", "text", "document", "order", "account", "kind", "debit", "credit", "currency", "by",
 )  # fmt: skip
+ENTRY = ("number", "day", "at", "what", "text", "document", "currency", "by", "order")
 
 
 @dataclass(frozen=True)
@@ -53,6 +56,7 @@ def postings(since: dt.date, upto: dt.date) -> QuerySet[Posting]:
     return (
         Posting.objects.filter(entry__day__range=(since, upto))
         .select_related("entry__order")
+        .only("account", "kind", "amount", *(f"entry__{name}" for name in ENTRY), "entry__order__code")
         .order_by("entry__number", "pk")
     )
 
@@ -79,7 +83,7 @@ def rows(found: Iterable[Posting], *, zone: dt.tzinfo) -> Iterator[Row]:
 
 
 def account_name(account: str) -> str:
-    return str(Account(account).label) if account in Account.values else account
+    return _NAMES.get(account, account)
 
 
 @dataclass(frozen=True)

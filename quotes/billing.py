@@ -19,7 +19,7 @@ from quotes.issuing import groups_as_text, issue, papers_of
 from quotes.lowering import priced_within
 from quotes.models import BillAddition, Decision, Invoice, Quote, QuoteLine, Rates
 from quotes.numbers import next_number
-from quotes.owed import balance, deposit_held
+from quotes.owed import balance, deposit_held, to_pay_back
 from quotes.policies import policy_for
 from quotes.pricing import KINDS, LineInput, Priced, PricingError, price
 from quotes.refusals import Refused
@@ -81,7 +81,7 @@ def _tell_again(invoice: Invoice, before: Invoice, at: dt.datetime) -> None:
         invoice=invoice,
         before=before,
         owed=owed,
-        back=-owed,
+        back=to_pay_back(invoice.order),
     )
 
 

@@ -13,7 +13,7 @@ from quotes.document_shapes import invoiced_groups, invoiced_lines
 from quotes.issuing import after_issue, papers_of
 from quotes.journal import day_at
 from quotes.models import Invoice, InvoiceLine
-from quotes.owed import balance
+from quotes.owed import balance, to_pay_back
 from quotes.refusals import Refused
 
 
@@ -60,7 +60,7 @@ def credit(
         sum=-note.total,
         whole=part.last and not notes,
         owed=owed,
-        back=-owed,
+        back=to_pay_back(note.order),
     )
     return note
 

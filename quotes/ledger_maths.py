@@ -186,6 +186,16 @@ class Standing:
         return max(self.prepaid - self.deposit_there, NOUGHT)
 
     @property
+    def came_in(self) -> Decimal:
+        """Money for the bill that is in the shop's hands, deposits that were set off among it."""
+        return self.paid - self.disputed_bill + min(self.prepaid, self.deposit_there)
+
+    @property
+    def to_pay_back(self) -> Decimal:
+        """What was paid too much. What was written off never came in, and does not go out when its bill is credited."""
+        return max(min(-self.balance, self.came_in), NOUGHT)
+
+    @property
     def balance(self) -> Decimal:
         """What is still owed; below nought: to be paid back. Disputed money counts as not paid until it is won."""
         billed = self.documents - self.prepaid - self.paid - self.written_off

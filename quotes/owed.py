@@ -41,6 +41,11 @@ def balance(order: Order) -> Decimal:
     return quantize(standing(order).balance, order.currency)
 
 
+def to_pay_back(order: Order) -> Decimal:
+    """What is to go back to the customer; nought where nothing is, and never more than came in for the bill."""
+    return quantize(standing(order).to_pay_back, order.currency)
+
+
 def deposit_held(order: Order) -> Decimal:
     """Deposits that no invoice has set off: the customer's money in the shop's hands."""
     return quantize(standing(order).deposit_held, order.currency)

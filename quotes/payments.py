@@ -9,7 +9,7 @@ from intake.models import Order, Person
 from intake.money import quantize
 from quotes import booking, deposits
 from quotes.models import Payment, WriteOff
-from quotes.owed import balance, deposit_held, in_dispute, standing
+from quotes.owed import balance, deposit_held, in_dispute, standing, to_pay_back
 from quotes.refusals import Refused
 
 BILL, DEPOSIT = Payment.Purpose.BILL, Payment.Purpose.DEPOSIT
@@ -63,15 +63,11 @@ def refund(
         return known
     _check(order, kind, purpose)
     Order.objects.select_for_update().get(pk=order.pk)
-    over = deposit_held(order) if purpose == DEPOSIT else -balance(order)
+    over = deposit_held(order) if purpose == DEPOSIT else to_pay_back(order)
     if quantize(amount, order.currency) <= 0:
         raise Refused("Say how much went back: more than nought.", field="amount")
     if quantize(amount, order.currency) > over:
-        advice = (
-            "No more of the deposit is held."
-            if purpose == DEPOSIT
-            else "Credit the invoice first if more is due."
-        )
+        advice = "No more of the deposit is held." if purpose == DEPOSIT else _why_no_more(order, over)
         raise Refused(f"Only {max(over, Decimal(0))} can go back. {advice}", field="amount")
     return _pay(order, kind, purpose, -amount, key, by, at, Decimal(0), note)
 
@@ -105,6 +101,12 @@ def write_off(*, order: Order, amount: Decimal, key: str, why: str, by: Person, 
     facts: dict[str, object] = {"amount": str(row.amount), "currency": row.currency, "why": row.why}
     history.record(order=order, what="written off", by=by.username, at=at, facts=facts)
     return row
+
+
+def _why_no_more(order: Order, over: Decimal) -> str:
+    if -balance(order) > over:
+        return "No more came in: the rest was written off."
+    return "Credit the invoice first if more is due."
 
 
 def _check(order: Order, kind: str, purpose: str) -> None:

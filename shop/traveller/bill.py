@@ -14,7 +14,7 @@ from quotes.agreed import agreed_quote
 from quotes.ceilings import ceiling_of
 from quotes.credits import is_credited_whole
 from quotes.models import Invoice
-from quotes.owed import balance, deposit_held, in_dispute
+from quotes.owed import balance, deposit_held, in_dispute, to_pay_back
 from shop.models import Override
 from shop.traveller.bill_rows import invoice_rows, payment_rows
 from shop.traveller.forms.bill import LetGoForm, PayForm, RefundForm
@@ -33,7 +33,7 @@ def money_context(order: Order, *, person: Person, forms: Mapping[str, Form]) ->
         "payments": payment_rows(order, person, forms),
         "write_offs": list(order.write_offs.select_related("by")),
         "owed": owed,
-        "over": max(-owed, Decimal(0)),
+        "over": to_pay_back(order),
         "held": held,
         "disputed": disputed,
         "is_owner": person.is_owner,
@@ -86,7 +86,7 @@ def refund_form(order: Order, data: Any = None) -> RefundForm:
     return RefundForm(
         data,
         currency=order.currency,
-        over=-balance(order),
+        over=to_pay_back(order),
         held=deposit_held(order),
         initial={"key": new_key()},
     )

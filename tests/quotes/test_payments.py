@@ -64,6 +64,18 @@ def test_refund_with_the_same_key_books_once(order, technician, at):
     assert Payment.objects.count() == 2
 
 
+def test_what_was_written_off_does_not_go_out_when_its_bill_is_credited(order, technician, owner, at):
+    pay(order, technician, at, "5")
+    payments.write_off(order=order, amount=Decimal(7), key="w", why="No answer", by=owner, at=at)
+    billing.credit(invoice=order.invoices.get(), why="Wrong", by=owner, at=at)
+    with pytest.raises(Refused, match="Only 5.00 can go back. No more came in"):
+        give_back(order, technician, at, "5.01")
+    assert give_back(order, technician, at, "5").amount == -5
+    with pytest.raises(Refused, match="Only 0.00 can go back"):
+        give_back(order, technician, at, "0.01", key="r2")
+    assert prove() == []
+
+
 def test_refund_after_a_credit_note_gives_everything_back(order, technician, at):
     pay(order, technician, at, "12")
     billing.credit(invoice=order.invoices.get(), why="Goodwill", by=technician, at=at)

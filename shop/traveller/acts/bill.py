@@ -13,6 +13,7 @@ from intake.models import Order
 from quotes import billing, payments
 from quotes.fees import card_fee
 from quotes.models import Payment, Rates
+from quotes.owed import to_pay_back
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.returns import out
 from shop.traveller.acting import acted
@@ -22,11 +23,11 @@ from shop.traveller.forms.bill import LetGoForm
 
 def said(order: Order) -> str:
     """How the order stands now, in a sentence."""
-    owed = billing.balance(order)
-    sum_ = wording.money(abs(owed), order.currency, house().locale)
+    owed, back = billing.balance(order), to_pay_back(order)
+    sum_ = wording.money(max(owed, back), order.currency, house().locale)
     if owed > 0:
         return f"{sum_} is still owed."
-    return f"{sum_} is to be paid back." if owed < 0 else "Nothing is owed any more."
+    return f"{sum_} is to be paid back." if back else "Nothing is owed any more."
 
 
 def _fee(order: Order, given: dict[str, Any]) -> Decimal:

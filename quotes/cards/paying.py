@@ -8,7 +8,7 @@ from quotes import deposits
 from quotes.cards import events
 from quotes.cards.provider import CardProvider, find
 from quotes.models import CardCheckout, Payment
-from quotes.owed import balance
+from quotes.owed import balance, in_dispute
 from quotes.refusals import Refused
 
 
@@ -19,8 +19,11 @@ def provider_in_use() -> CardProvider | None:
 
 
 def to_pay(order: Order) -> tuple[Decimal, str]:
-    """What a card could pay now, and for what: the bill first, else a deposit that was agreed; nought where nothing."""
-    owed = balance(order)
+    """What a card could pay now, and for what: the bill first, else a deposit that was agreed; nought where nothing.
+
+    What is in dispute is not asked for again meanwhile.
+    """
+    owed = balance(order) - in_dispute(order)
     if owed > 0:
         return owed, Payment.Purpose.BILL
     if not order.invoices.exists() and (missing := deposits.wanted(order)):

@@ -10,7 +10,7 @@ from quotes.cards.offline import OfflineProvider
 from quotes.models import Part, Rates, Remedy, TradeTier
 from quotes.profile_text import to_plain
 from quotes.tax_rules import Profile, Rule
-from shop.demo.stage import World
+from shop.demo.stage import World, missing
 from shop.stockroom.register import Described, add_part, change_part
 
 BENCH_TIER, BATCH_TIER = "Other benches", "Boards by the batch"
@@ -103,7 +103,14 @@ def _parts(world: World) -> None:
     cable = Described(
         name="Keyboard cable F13", fits="Oblivu Folio 13", list_price=Decimal("84.00"), special=True
     )
-    add_part(number=SPECIAL, condition="new", described=cable, by=by, at=at)
+    world.put_in(
+        add_part(number=SPECIAL, condition="new", described=cable, by=by, at=at),
+        1,
+        "46.00",
+        at=at,
+        why="special order",
+    )
+    missing(world, SPECIAL, 1, at=at, why="torn when it came")
     chip = Part.objects.get(number="CHG-S2")
     told = Described(
         name=chip.name, fits=chip.fits, bin=chip.bin, list_price=chip.list_price, special=True,

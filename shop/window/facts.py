@@ -10,6 +10,7 @@ from intake.stations import Station
 from quotes import billing, deposits
 from quotes.models import Decision, Finding, Quote, QuoteEnd
 from quotes.offered import WORK
+from quotes.owed import in_dispute
 
 OPENING = (Photo.Role.OUTSIDE, Photo.Role.OPENING, Photo.Role.IDENTITY)
 FAULT = (Photo.Role.FAULT, Photo.Role.BEFORE)
@@ -21,6 +22,7 @@ class Facts:
     """`quote` is the one to show; `open` says that it can still be answered, `lapsed` that its time is over.
 
     `decision` is the newest answer, `doing` the choice that is worked on, `deposit` what is still to come of one.
+    `owed` is without what is `disputed`: it is not asked for again meanwhile.
     """
 
     quote: Quote | None
@@ -31,6 +33,7 @@ class Facts:
     deposit: Decimal
     finding: Finding | None
     owed: Decimal
+    disputed: Decimal
     photos: dict[str, list[Photo]]
     messages: list[Message]
     asked: bool
@@ -48,6 +51,7 @@ def read(order: Order, *, at: dt.datetime) -> Facts:
         end is not None and end.why == QuoteEnd.Why.LAPSED and order.station == Station.GO_AHEAD
     )
     messages = list(order.messages.all())
+    owed, disputed = _owed(order)
     answers = [row.decision for row in quotes if hasattr(row, "decision")]
     return Facts(
         quote=quote,
@@ -57,11 +61,21 @@ def read(order: Order, *, at: dt.datetime) -> Facts:
         doing=next((answer.choice for answer in answers if answer.choice in WORK), ""),
         deposit=deposits.wanted(order) if order.station == Station.REPAIR else Decimal(0),
         finding=_finding(order, quote),
-        owed=billing.balance(order) if order.station >= Station.GOODS_OUT else Decimal(0),
+        owed=owed,
+        disputed=disputed,
         photos=_photos(order),
         messages=messages,
         asked=any(message.from_customer and message.answered_at is None for message in messages),
     )
+
+
+def _owed(order: Order) -> tuple[Decimal, Decimal]:
+    """What is to pay or to be paid back, and what of the bill the payer's bank took back for now."""
+    owed = billing.balance(order) if order.station >= Station.GOODS_OUT else Decimal(0)
+    if owed <= 0:
+        return owed, Decimal(0)
+    disputed = min(in_dispute(order), owed)
+    return owed - disputed, disputed
 
 
 def _finding(order: Order, quote: Quote | None) -> Finding | None:

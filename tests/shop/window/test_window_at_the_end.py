@@ -1,12 +1,15 @@
 """What the window says once the device has left, or does not come back: no bag, the reason, no word too many."""
 
 from datetime import datetime
+from decimal import Decimal
 from types import SimpleNamespace
 
 from django.test import Client
 
 from intake import lifecycle
 from intake.stations import SlipReason, Station
+from quotes import disputes
+from quotes.cards import paying
 from shop.bench import repair
 from shop.returns import out
 from tests import walk
@@ -51,3 +54,22 @@ def test_recycled_device_is_not_called_home(client: Client, bench: SimpleNamespa
     said = page_of(order, client)
     assert '<h2 id="here">Wiped and recycled</h2>' in said
     assert '<h2 id="here">Home</h2>' not in said
+
+
+def test_money_the_bank_took_back_is_not_asked_for_again(
+    client: Client, bench: SimpleNamespace, at: datetime
+) -> None:
+    order = walk.to(walk.request(at=at), Station.WAY_HOME, by=bench.technician, at=at)
+    payment = order.payments.get()
+    disputes.open_dispute(
+        payment=payment, amount=payment.amount, fee=Decimal(0), why="Not known to the payer.", answer_by=None,
+        key="d", by=bench.owner, at=at,
+    )  # fmt: skip
+    said = page_of(order, client)
+    assert "for now. Please do not pay it again until that is decided" in said
+    assert "<dt>To pay</dt>" not in said and "Nothing is owed." not in said
+    assert paying.to_pay(order)[0] == 0
+    disputes.end_dispute(dispute=payment.disputes.get(), won=False, by=bench.owner, at=at)
+    said = page_of(order, client)
+    assert "<dt>To pay</dt>" in said and "for now. Please" not in said
+    assert paying.to_pay(order)[0] == payment.amount

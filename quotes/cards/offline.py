@@ -9,6 +9,7 @@ import hmac
 import json
 import secrets
 import time
+import unicodedata
 from collections.abc import Callable, Mapping
 from decimal import Decimal, InvalidOperation
 from typing import Any
@@ -18,6 +19,8 @@ from quotes.cards.provider import KINDS, Event, NotReadable, Started, WrongSigna
 HEADER = "X-Offline-Signature"
 # A report that was signed longer ago may be an old one sent again by a stranger.
 OLDEST_SECONDS = 3 * 24 * 3600
+# The rows of fees keep seven digits before the point.
+MOST = 10**7
 
 
 class OfflineProvider:
@@ -76,7 +79,9 @@ def _event(told: dict[str, Any]) -> Event:
     ident, checkout = str(told["ident"]), str(told["checkout"])
     if told["kind"] not in KINDS or not (amount.is_finite() and fee.is_finite()) or at.tzinfo is None:
         raise ValueError("no such report")
-    if min(amount, fee) < 0 or max(amount, fee) > 10**9 or not 0 < len(ident) <= 120 or len(checkout) > 120:
+    if not (0 <= amount < MOST and 0 <= fee < MOST) or not 0 < len(ident) <= 120 or len(checkout) > 120:
+        raise ValueError("no such report")
+    if any(unicodedata.category(sign) in ("Cc", "Cs") for sign in f"{ident}{checkout}{told['why']}"):
         raise ValueError("no such report")
     return Event(
         ident=ident,

@@ -61,6 +61,7 @@ def test_report_signed_long_ago_is_not_taken() -> None:
     [
         {"kind": "stolen"}, {"amount": "NaN"}, {"amount": "-1"}, {"amount": "1e12"}, {"amount": None}, {"fee": "x"}, {"ident": ""},
         {"ident": "x" * 121}, {"at": "yesterday"}, {"at": "2026-02-02T09:00:00"}, {"answer_by": "soon"},
+        {"ident": "a\x00b"}, {"why": "x\x00y"}, {"checkout": "\ud800"}, {"amount": "10000000"}, {"fee": "10000000"},
     ],
 )  # fmt: skip
 def test_signed_nonsense_is_not_readable(changes: dict) -> None:

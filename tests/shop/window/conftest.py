@@ -2,6 +2,7 @@
 
 import pytest
 
+import shop.urls  # noqa: F401 -- every view takes its clock now: one loaded under the fixture would keep the fixed one
 from shop.window import doors
 from tests.window_pages import AT
 

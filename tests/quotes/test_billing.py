@@ -259,6 +259,17 @@ def test_nothing_comes_on_top_where_the_rule_allows_nothing(quote, technician, a
     assert refused.value.field == "unit_price"
 
 
+def test_additions_stay_within_the_standing_limit_that_agreed_for_the_customer(technician, at, remedy):
+    make_rates(at, overrun_rule="share", overrun_percent=Decimal(10))
+    sent = at_go_ahead(by=technician, at=at, remedy=remedy, standing_limit=Decimal(110))
+    assert sent.decision.channel == "limit"
+    with pytest.raises(Refused, match=r"above the 110\.00 that may be billed"):
+        add(sent, "2.01", technician, at)
+    add(sent, "2", technician, at)
+    assert billed(sent, by=technician, at=at).total == Decimal(110)
+    assert prove() == []
+
+
 def test_addition_up_to_the_ceiling_is_billed_and_one_cent_more_refused(technician, at, remedy, part):
     make_rates(at, overrun_rule="greater", overrun_sum=Decimal(5), overrun_percent=Decimal(10))
     quote = agreed(by=technician, at=at, remedy=remedy, part=part)

@@ -33,7 +33,7 @@ def ask(*, order: Order, at: dt.datetime) -> bool:
 @in_turn
 def settle(*, order: Order, at: dt.datetime, by: Person | Actor) -> bool:
     """Take the slip off once the deposit has come in full. Says whether there was one to take off."""
-    if wanted(order):
+    if wanted(order) or not (deposit_asked(order) or _put_on_by_itself(order)):
         return False
     who = by if isinstance(by, Actor) else staff(by)
     return lifecycle.release(
@@ -43,3 +43,9 @@ def settle(*, order: Order, at: dt.datetime, by: Person | Actor) -> bool:
         at=at,
         note="The deposit is in." if deposit_asked(order) else "",
     )
+
+
+def _put_on_by_itself(order: Order) -> bool:
+    """Not by a person, who may wait for other money: of an agreement that asks for no deposit any more."""
+    mine = order.slips.filter(reason=SlipReason.PAYMENT, ended_at__isnull=True, started_by=CLOCK.name)
+    return bool(mine.exists())

@@ -5,6 +5,7 @@ from decimal import Decimal
 
 import pytest
 
+from intake import lifecycle
 from intake.models import Order, Slip
 from intake.stations import SlipReason, Station
 from quotes import billing, decisions, deposits, draft_lines, drafts, offers, stock
@@ -244,6 +245,15 @@ def test_deposit_is_shown_and_not_asked_for_another_answer(order, technician, at
     answer(quote, at, "data")
     assert deposits.wanted(order) == 0
     assert not Slip.objects.filter(reason=SlipReason.PAYMENT).exists()
+
+
+def test_yes_leaves_on_a_slip_for_other_money_that_a_person_put_on(order, technician, at, remedy):
+    quote = send(order, lines(remedy), technician, at)
+    who = lifecycle.staff(technician)
+    slip = lifecycle.hold(order, reason=SlipReason.PAYMENT, by=who, at=at, note="The old bill first.")
+    answer(quote, at)
+    slip.refresh_from_db()
+    assert slip.ended_at is None
 
 
 def revise(order, rows, by, at):

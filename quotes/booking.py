@@ -27,6 +27,8 @@ def book_invoice(invoice: Invoice, *, by: str) -> Entry:
 def payment_words(row: Payment) -> tuple[str, str]:
     """What the entry is called, and its text."""
     deposit = row.purpose == Payment.Purpose.DEPOSIT
+    if row.purpose == Payment.Purpose.LOSS:
+        return "made good", f"Made good, {row.get_kind_display().lower()}: {row.note}"
     if row.amount < 0:
         what = "deposit back" if deposit else "refund"
     else:

@@ -77,8 +77,9 @@ def paid_by_then(invoice: Invoice) -> Decimal:
 
 def payments_before(invoice: Invoice) -> list[Payment]:
     """The order's payments booked before the document. By the journal's numbers, not by time: a bank statement read
-    later brings payments of an earlier day, and a paper drawn after it must say what one drawn before it said."""
-    rows = list(invoice.order.payments.all())
+    later brings payments of an earlier day, and a paper drawn after it must say what one drawn before it said. What was
+    made good is no part of the bill."""
+    rows = [row for row in invoice.order.payments.all() if row.purpose != Payment.Purpose.LOSS]
     numbers = dict(Entry.objects.filter(order=invoice.order_id).values_list("key", "number"))
     own = numbers.get(f"invoice:{invoice.pk}")
     if own is None:

@@ -70,16 +70,18 @@ def payment(
 ) -> tuple[Leg, ...]:
     """Money that came, or went back when `amount` is below nought; the provider keeps `fee` of it.
 
-    `kind`: transfer, cash or card. `purpose`: bill or deposit. A deposit first makes good what deposits lack (`short`)
-    after a dispute.
+    `kind`: transfer, cash or card. `purpose`: bill, deposit or loss. A deposit first makes good what deposits lack
+    (`short`) after a dispute. A loss, paid out beyond what is owed, is the shop's own and touches no customer's account.
     """
+    lost = -amount if purpose == "loss" else NOUGHT
     made_good = max(min(amount, short), NOUGHT)
     held = amount - made_good if purpose == "deposit" else NOUGHT
     return legs(
         (money_account(kind), "", amount - fee),
         ("fees", "", fee),
+        ("losses", "", lost),
         ("deposits", "", -held),
-        ("receivable", "", held - amount),
+        ("receivable", "", held - amount - lost),
     )
 
 

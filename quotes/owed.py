@@ -72,15 +72,17 @@ def _billed(which: dict[str, Any]) -> Iterator[tuple[int, str, Decimal]]:
 
 
 def _paid(which: dict[str, Any]) -> Iterator[tuple[int, str, Decimal]]:
-    found = list(Payment.objects.filter(**which).order_by().values_list("order_id", "purpose", "amount"))
+    # What was made good is beside the bill: it pays nothing, and nothing is owed for it.
+    rows = Payment.objects.filter(**which).exclude(purpose=Payment.Purpose.LOSS).order_by()
+    found = list(rows.values_list("order_id", "purpose", "amount"))
     for order, purpose, amount in found:
         yield order, _which(purpose, "paid", "deposits"), amount
     if found:
         apart = Dispute.objects.filter(
             NOT_WON, **{f"payment__{name}": value for name, value in which.items()}
         )
-        rows = apart.order_by().values_list("payment__order_id", "payment__purpose", "amount")
-        for order, purpose, amount in rows:
+        held = apart.order_by().values_list("payment__order_id", "payment__purpose", "amount")
+        for order, purpose, amount in held:
             yield order, _which(purpose, "disputed_bill", "disputed_deposits"), amount
 
 

@@ -1,4 +1,4 @@
-"""Payments, deposits, refunds and write-offs: written once; what is wrong is put right by a further row."""
+"""Payments, deposits, refunds, write-offs, what is made good: written once; what is wrong is put right by a further row."""
 
 import datetime as dt
 from decimal import Decimal
@@ -6,13 +6,13 @@ from decimal import Decimal
 from intake import history, letters
 from intake.history import in_turn
 from intake.models import Order, Person
-from intake.money import quantize
+from intake.money import MOST, quantize
 from quotes import booking, deposits
 from quotes.models import Payment, WriteOff
 from quotes.owed import balance, deposit_held, in_dispute, standing, to_pay_back
 from quotes.refusals import Refused
 
-BILL, DEPOSIT = Payment.Purpose.BILL, Payment.Purpose.DEPOSIT
+BILL, DEPOSIT, LOSS = Payment.Purpose.BILL, Payment.Purpose.DEPOSIT, Payment.Purpose.LOSS
 
 
 @in_turn
@@ -35,7 +35,7 @@ def record_payment(
     known = Payment.objects.filter(key=key).first()
     if known is not None:
         return known
-    _check(order, kind, purpose)
+    _check(kind, purpose)
     if quantize(amount, order.currency) <= 0:
         raise Refused("Say how much came in: more than nought.", field="amount")
     if fee < 0 or fee > amount:
@@ -61,7 +61,7 @@ def refund(
     known = Payment.objects.filter(key=key).first()
     if known is not None:
         return known
-    _check(order, kind, purpose)
+    _check(kind, purpose)
     Order.objects.select_for_update().get(pk=order.pk)
     over = deposit_held(order) if purpose == DEPOSIT else to_pay_back(order)
     if quantize(amount, order.currency) <= 0:
@@ -103,17 +103,56 @@ def write_off(*, order: Order, amount: Decimal, key: str, why: str, by: Person, 
     return row
 
 
+@in_turn
+def make_good(
+    *, order: Order, kind: str, amount: Decimal, key: str, why: str, by: Person, at: dt.datetime
+) -> Payment:
+    """Pay the customer beyond what is owed: our own damage, goodwill, a device that was lost. The owner's alone.
+
+    `amount` is above nought; its row is below. It is a loss, and counts neither for the bill nor for a deposit. The
+    customer reads `why` in the letter; an order without a customer has none. The same key books once. Raises Refused.
+    """
+    known = Payment.objects.filter(key=key).first()
+    if known is not None:
+        return known
+    if not by.is_owner:
+        raise Refused("Only the owner makes good what went wrong.")
+    _check_kind(kind)
+    amount = quantize(amount, order.currency)
+    if amount <= 0:
+        raise Refused("Say how much was paid: more than nought.", field="amount")
+    if amount > MOST:
+        raise Refused("An amount cannot be over 1,000,000.", field="amount")
+    if not why.strip():
+        raise Refused("Say why; the customer reads it.", field="why")
+    payment = _write(order, kind, LOSS, -amount, key, by, at, Decimal(0), why.strip())
+    letters.tell(
+        order,
+        kind="made_good",
+        ref=payment.pk,
+        at=at,
+        payment=payment,
+        owed=balance(order),
+        back=amount,
+    )
+    return payment
+
+
 def _why_no_more(order: Order, over: Decimal) -> str:
     if -balance(order) > over:
         return "No more came in: the rest was written off."
     return "Credit the invoice first if more is due."
 
 
-def _check(order: Order, kind: str, purpose: str) -> None:
+def _check(kind: str, purpose: str) -> None:
+    _check_kind(kind)
+    if purpose not in (BILL, DEPOSIT):
+        raise Refused("Say what it was for: the bill or a deposit.", field="purpose")
+
+
+def _check_kind(kind: str) -> None:
     if kind not in Payment.Kind.values:
         raise Refused("Say how it was paid: bank transfer, card or cash.", field="kind")
-    if purpose not in Payment.Purpose.values:
-        raise Refused("Say what it was for: the bill or a deposit.", field="purpose")
 
 
 def _pay(
@@ -127,6 +166,35 @@ def _pay(
     fee: Decimal,
     note: str,
 ) -> Payment:
+    payment = _write(order, kind, purpose, amount, key, by, at, fee, note)
+    if purpose == DEPOSIT and amount > 0:
+        deposits.settle(order=order, at=at, by=by)
+    letters.tell(
+        order,
+        kind="paid" if amount > 0 else "refunded",
+        ref=payment.pk,
+        at=at,
+        payment=payment,
+        deposit=purpose == DEPOSIT,
+        wanted=deposits.wanted(order) if purpose == DEPOSIT else Decimal(0),
+        owed=balance(order),
+        back=-payment.amount,
+    )
+    return payment
+
+
+def _write(
+    order: Order,
+    kind: str,
+    purpose: str,
+    amount: Decimal,
+    key: str,
+    by: Person,
+    at: dt.datetime,
+    fee: Decimal,
+    note: str,
+) -> Payment:
+    """The row, its entry, and its line in the history."""
     short = standing(order).deposit_short if purpose == DEPOSIT else Decimal(0)
     payment = Payment.objects.create(
         key=key,
@@ -142,18 +210,7 @@ def _pay(
     )
     entry = booking.book_payment(payment, short=short)
     facts: dict[str, object] = {"amount": str(payment.amount), "currency": order.currency, "kind": kind}
+    if purpose == LOSS:
+        facts["why"] = payment.note
     history.record(order=order, what=entry.what, by=by.username, at=at, facts=facts)
-    if purpose == DEPOSIT and amount > 0:
-        deposits.settle(order=order, at=at, by=by)
-    letters.tell(
-        order,
-        kind="paid" if amount > 0 else "refunded",
-        ref=payment.pk,
-        at=at,
-        payment=payment,
-        deposit=purpose == DEPOSIT,
-        wanted=deposits.wanted(order) if purpose == DEPOSIT else Decimal(0),
-        owed=balance(order),
-        back=-payment.amount,
-    )
     return payment

@@ -95,7 +95,7 @@ def _wanted() -> Iterator[_Wanted]:
     )
     for paid in Payment.objects.select_related("order"):
         said = f"The payment of {_plain(paid.amount)} on {paid.order.code}"
-        plain = paid.purpose == Payment.Purpose.BILL or paid.order_id not in lacking
+        plain = paid.purpose != Payment.Purpose.DEPOSIT or paid.order_id not in lacking
         legs = payment(kind=paid.kind, purpose=paid.purpose, amount=paid.amount, fee=paid.fee)
         yield _Wanted(f"payment:{paid.pk}", said, paid.order_id, paid.currency, legs if plain else None)
     for given in WriteOff.objects.select_related("order"):

@@ -109,11 +109,15 @@ class BillAddition(models.Model):
 
 
 class Payment(models.Model):
-    """Money that came, or went back when the amount is negative. A deposit is the customer's until it is set off."""
+    """Money that came, or went back when the amount is negative. A deposit is the customer's until it is set off.
+
+    What the shop pays beyond what it owes, for its own damage say, is a loss: below nought, and no part of any bill.
+    """
 
     class Purpose(models.TextChoices):
         BILL = "bill", "For the bill"
         DEPOSIT = "deposit", "Deposit"
+        LOSS = "loss", "Made good by us"
 
     class Kind(models.TextChoices):
         TRANSFER = "transfer", "Bank transfer"

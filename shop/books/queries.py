@@ -77,12 +77,19 @@ class _Money:
 
     def __init__(self, wanted: QuerySet[Any]) -> None:
         self.net = _sums(Invoice.objects.filter(order__in=wanted), "net")
-        self.fees = _sums(Payment.objects.filter(order__in=wanted), "fee")
+        self.fees: dict[int, Decimal] = defaultdict(Decimal)
+        self.costs: dict[int, list[tuple[str, Decimal]]] = defaultdict(list)
+        paid = Payment.objects.filter(order__in=wanted).order_by("id")
+        for order, purpose, amount, fee, note in paid.values_list(
+            "order_id", "purpose", "amount", "fee", "note"
+        ):
+            self.fees[order] += fee
+            if purpose == Payment.Purpose.LOSS:
+                self.costs[order].append((f"Made good: {note}", -amount))
         self.parts: dict[int, Decimal] = defaultdict(Decimal)
         moves = Move.objects.filter(order__in=wanted, kind__in=["consume", "spoil"]).order_by()
         for order, change, cost in moves.values_list("order_id", "on_hand_change", "unit_cost"):
             self.parts[order] -= change * cost
-        self.costs: dict[int, list[tuple[str, Decimal]]] = defaultdict(list)
         for order, what, amount in Cost.objects.filter(order__in=wanted).values_list(
             "order_id", "what", "amount"
         ):

@@ -30,7 +30,8 @@ def open_orders() -> QuerySet[Order]:
     asked = Message.objects.filter(order=mine, from_customer=True, answered_at__isnull=True)
     last_quote = Quote.objects.filter(order=mine).order_by("-revision")
     billed = Invoice.objects.filter(order=mine).order_by().values("order").annotate(sum=Sum("total"))
-    paid = Payment.objects.filter(order=mine).order_by().values("order").annotate(sum=Sum("amount"))
+    for_it = Payment.objects.filter(order=mine).exclude(purpose=Payment.Purpose.LOSS)
+    paid = for_it.order_by().values("order").annotate(sum=Sum("amount"))
     begun = WorkSession.objects.filter(order=mine, started_at__gte=OuterRef("line_since"))
     read = Reading.objects.filter(order=mine, at__gte=OuterRef("line_since"))
     return (

@@ -18,14 +18,14 @@ from quotes.owed import balance, deposit_held, in_dispute, to_pay_back
 from shop.models import Override
 from shop.traveller.bill_rows import invoice_rows, payment_rows
 from shop.traveller.forms.bill import LetGoForm, PayForm, RefundForm
-from shop.traveller.forms.bill_more import OnTopForm, WriteOffForm
+from shop.traveller.forms.bill_more import MakeGoodForm, OnTopForm, WriteOffForm
 
 EARLY = (Station.GO_AHEAD, Station.REPAIR, Station.TEST)
 
 
 def money_context(order: Order, *, person: Person, forms: Mapping[str, Form]) -> dict[str, Any]:
     """Keys: invoices, payments, write_offs, owed, over, held, disputed, is_owner, let_go, again, refused (a button's form
-    that was refused), and the forms: pay_form, refund_form, let_go_form, write_off_form."""
+    that was refused), and the forms: pay_form, refund_form, let_go_form, write_off_form, make_good_form."""
     owed, held, disputed = balance(order), deposit_held(order), in_dispute(order)
     free = owed - disputed
     return {
@@ -44,6 +44,7 @@ def money_context(order: Order, *, person: Person, forms: Mapping[str, Form]) ->
         "let_go_form": forms.get("let_go") or LetGoForm(),
         "refused": forms.get("bill_again") or forms.get("dispute_end"),
         "write_off_form": forms.get("write_off") or _write_off_form(order, person, free),
+        "make_good_form": forms.get("make_good") or _make_good_form(order, person),
     }
 
 
@@ -105,6 +106,10 @@ def _write_off_form(order: Order, person: Person, free: Decimal) -> WriteOffForm
     if not person.is_owner or free <= 0:
         return None
     return WriteOffForm(currency=order.currency, owed=free, initial={"key": new_key()})
+
+
+def _make_good_form(order: Order, person: Person) -> MakeGoodForm | None:
+    return MakeGoodForm(currency=order.currency, initial={"key": new_key()}) if person.is_owner else None
 
 
 def _on_top(order: Order, forms: Mapping[str, Form]) -> dict[str, Any] | None:

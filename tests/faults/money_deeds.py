@@ -56,6 +56,11 @@ def next_step(order: Order, by: Person) -> str:
     if last.kind == Invoice.Kind.INVOICE:
         billing.credit(invoice=last, why="once more from the start", by=by, at=AT)
         return "credited"
+    if order.payments.filter(purpose="loss").count() < order.invoices.filter(kind="credit").count():
+        payments.make_good(
+            order=order, kind="cash", amount=Decimal(3), key=_key(order), why="once a round", by=by, at=AT
+        )
+        return "made good"
     billing.bill_again(order=order, by=by, at=AT)
     return "billed again"
 

@@ -10,7 +10,7 @@ from tests.faults.test_races import no_errors
 pytestmark = pytest.mark.faults
 
 CLIENTS = 16
-STEPS = 5
+STEPS = 6
 
 
 def test_sixteen_clients_with_orders_of_their_own_leave_no_gap_and_no_double(nurse):
@@ -23,6 +23,7 @@ def test_sixteen_clients_with_orders_of_their_own_leave_no_gap_and_no_double(nur
         {"paid"},
         {"credited"},
         {"refunded"},
+        {"made good"},
         {"billed again"},
     ]
     after = nurse.call("money_now")

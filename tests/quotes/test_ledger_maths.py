@@ -76,6 +76,13 @@ def test_disputed_deposit_is_no_longer_held_and_nothing_is_owed_for_it():
     assert opened == (Leg("card", "", D(-50)), Leg("deposits", "", D(30)), Leg("held", "", D(20)))
 
 
+def test_what_is_made_good_is_a_loss_and_touches_no_customers_account():
+    assert payment(kind="transfer", purpose="loss", amount=D(-50)) == (
+        Leg("bank", "", D(-50)),
+        Leg("losses", "", D(50)),
+    )
+
+
 def test_write_off_gives_up_what_is_owed():
     assert write_off(D(5)) == (Leg("write_off", "", D(5)), Leg("receivable", "", D(-5)))
 

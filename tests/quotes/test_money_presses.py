@@ -14,6 +14,7 @@ from intake.refusals import Refused
 from quotes import billing, disputes, ledger, payments
 from quotes.agreed import agreed_quote
 from quotes.models import Closing, Dispute, Entry, Invoice, Payment
+from quotes.owed import standing
 from quotes.proof import prove
 from tests.bench_orders import make_rates
 from tests.quotes.money_orders import agreed
@@ -102,6 +103,12 @@ class MoneyPresses(RuleBasedStateMachine):
     @rule(amount=AMOUNTS)
     def write_off(self, amount: Decimal) -> None:
         self.press(payments.write_off, order=self.order, amount=amount, key=str(self.key), why="x")
+
+    @rule(kind=KINDS, amount=AMOUNTS)
+    def make_good(self, kind: str, amount: Decimal) -> None:
+        before = standing(self.order)
+        self.press(payments.make_good, order=self.order, kind=kind, amount=amount, key=str(self.key), why="x")
+        assert standing(self.order) == before, "a loss is no part of what is owed or held"
 
     @rule(pick=PICK, amount=AMOUNTS)
     def dispute(self, pick: int, amount: Decimal) -> None:

@@ -1,14 +1,17 @@
 """Money in and out: booked once, never changed, never more out than came in too much."""
 
+import datetime as dt
 from decimal import Decimal
 
 import pytest
 from django.db import DatabaseError, transaction
 
 from intake.models import HistoryEntry, Letter
-from quotes import billing, disputes, payments
+from quotes import billing, disputes, ledger, payments
+from quotes.invoice_facts import paid_by_then
 from quotes.ledger import balance_of
 from quotes.models import Entry, Payment, Rates, WriteOff
+from quotes.owed import to_pay_back
 from quotes.proof import prove
 from quotes.refusals import Refused
 from tests.bench_orders import at_diagnosis
@@ -188,3 +191,100 @@ def test_what_is_in_dispute_is_not_written_off(order, owner, technician, at):
     )
     with pytest.raises(Refused, match=r"Only 2\.00 is owed"):
         give_up(order, owner, at, "2.01")
+
+
+def make_good(order, by, at, amount="50", kind="transfer", why="We cracked the glass", key="m"):
+    return payments.make_good(order=order, kind=kind, amount=Decimal(amount), key=key, why=why, by=by, at=at)
+
+
+def test_what_is_made_good_is_a_loss_and_no_part_of_the_bill(order, owner, technician, at):
+    pay(order, technician, at, "12")
+    row = make_good(order, owner, at)
+    assert make_good(order, owner, at, amount="60") == row
+    assert (row.purpose, row.amount, row.note) == ("loss", Decimal("-50.00"), "We cracked the glass")
+    assert (billing.balance(order), billing.deposit_held(order), to_pay_back(order)) == (0, 0, 0)
+    assert (balance_of("losses"), balance_of("bank"), balance_of("receivable")) == (50, -38, 0)
+    entry = Entry.objects.get(what="made good")
+    assert entry.text == "Made good, bank transfer: We cracked the glass"
+    assert HistoryEntry.objects.get(what="made good").facts == {
+        "amount": "-50.00", "currency": "USD", "kind": "transfer", "why": "We cracked the glass",
+    }  # fmt: skip
+    assert prove() == []
+
+
+def test_what_is_made_good_has_one_letter_of_its_own(order, owner, at):
+    for _ in range(2):
+        make_good(order, owner, at)
+    assert Letter.objects.filter(kind="made_good").count() == 1
+    assert not Letter.objects.filter(kind="refunded").exists()
+
+
+def test_what_is_made_good_pays_no_bill_and_opens_no_refund(order, owner, technician, at):
+    make_good(order, owner, at)
+    assert billing.balance(order) == Decimal(12)
+    with pytest.raises(Refused, match="Only 0.00 can go back"):
+        give_back(order, technician, at, "0.01")
+    assert paid_by_then(billing.bill_again(order=credited(order, owner, at), by=owner, at=at)) == 0
+
+
+def credited(order, by, at):
+    billing.credit(invoice=order.invoices.get(), why="Wrong", by=by, at=at)
+    return order
+
+
+def test_what_is_made_good_comes_before_any_bill_and_of_a_deposit_takes_nothing(
+    unbilled, owner, technician, at
+):
+    paid(unbilled, "30", by=technician, at=at, purpose="deposit")
+    make_good(unbilled, owner, at, amount="40", kind="cash")
+    assert (billing.deposit_held(unbilled), billing.balance(unbilled)) == (Decimal(30), 0)
+    assert (balance_of("losses"), balance_of("cash")) == (40, -40)
+    assert prove() == []
+
+
+def test_what_is_made_good_without_a_customer_has_no_letter(unbilled, owner, at):
+    unbilled.customer = None
+    unbilled.save()
+    assert make_good(unbilled, owner, at).amount == -50
+    assert not Letter.objects.filter(kind="made_good").exists()
+
+
+@pytest.mark.parametrize(
+    ("given", "field", "said"),
+    [
+        ({"amount": "0"}, "amount", "more than nought"),
+        ({"amount": "-5"}, "amount", "more than nought"),
+        ({"amount": "0.004"}, "amount", "more than nought"),
+        ({"amount": "1000000.01"}, "amount", "over 1,000,000"),
+        ({"why": "  "}, "why", "the customer reads it"),
+        ({"kind": "voucher"}, "kind", "bank transfer, card or cash"),
+    ],
+)
+def test_what_cannot_be_made_good_is_refused_beside_its_field(order, owner, at, given, field, said):
+    with pytest.raises(Refused, match=said) as refused:
+        make_good(order, owner, at, **given)
+    assert refused.value.field == field
+    assert not Payment.objects.exists()
+
+
+def test_only_the_owner_makes_good(order, technician, at):
+    with pytest.raises(Refused, match="Only the owner"):
+        make_good(order, technician, at)
+    assert not Entry.objects.filter(what="made good").exists()
+
+
+def test_a_million_is_made_good_and_a_loss_is_no_purpose_of_other_payments(order, owner, technician, at):
+    assert make_good(order, owner, at, amount="1000000").amount == -1_000_000
+    with pytest.raises(Refused, match="the bill or a deposit"):
+        paid(order, "5", by=technician, at=at, purpose="loss")
+    with pytest.raises(Refused, match="the bill or a deposit"):
+        payments.refund(
+            order=order, kind="card", amount=Decimal(1), key="r", by=owner, at=at, note="", purpose="loss"
+        )
+
+
+def test_what_is_made_good_on_a_closed_day_is_refused_whole(order, owner, at):
+    ledger.close(upto=at.date(), by=owner, at=at + dt.timedelta(days=1))
+    with pytest.raises(Refused, match="The books are closed"):
+        make_good(order, owner, at)
+    assert not Payment.objects.exists() and not Letter.objects.filter(kind="made_good").exists()

@@ -119,6 +119,29 @@ def test_more_deposit_back_than_came_shows(books):
     says("more deposit went back than came")
 
 
+def test_loss_altered_or_called_a_refund_shows(books, owner, at):
+    order = Invoice.objects.get(kind="invoice").order
+    loss = payments.make_good(
+        order=order, kind="cash", amount=Decimal(9), key="m", why="x", by=owner, at=at + NEXT
+    )
+    assert prove() == []
+    mine = Payment.objects.filter(pk=loss.pk)
+    books(Payment, lambda: mine.update(amount=Decimal(-8)))
+    (fault,) = prove()
+    assert "does not say what the payment of -8" in fault
+    books(Payment, lambda: mine.update(amount=Decimal(-9), purpose="bill"))
+    says("does not say what the payment of -9", "is owed, its papers say")
+
+
+def test_loss_that_is_not_in_the_journal_shows(books, owner, at):
+    order = Invoice.objects.get(kind="invoice").order
+    payments.make_good(order=order, kind="cash", amount=Decimal(9), key="m", why="x", by=owner, at=at + NEXT)
+    entry = Entry.objects.get(what="made good")
+    books(Posting, drop(Posting, entry=entry))
+    books(Entry, drop(Entry, pk=entry.pk))
+    says("The payment of -9 on", f"Number {entry.number} of the series entry is missing.")
+
+
 def test_write_off_altered_shows(books):
     books(WriteOff, change(WriteOff, amount=Decimal(6)))
     says("does not say what the write-off of 6")

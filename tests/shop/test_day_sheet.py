@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
+from decimal import Decimal
 from types import SimpleNamespace
 from typing import Any
 
@@ -15,6 +16,7 @@ from hypothesis import strategies as st
 from intake import questions
 from intake.models import Letter, Order
 from intake.stations import SlipReason, Station
+from quotes import payments
 from shop.daysheet.order_of_work import Job, Waits, lay_out, place
 from shop.daysheet.rows import day_sheet
 from tests import walk
@@ -163,6 +165,17 @@ def test_rows_read_what_the_order_of_work_needs(bench: SimpleNamespace, at: date
     }
     assert (sheet.expected, sheet.bags) == (1, 4)
     assert coming.code in orders
+
+
+def test_what_was_made_good_leaves_a_paid_bill_paid(bench: SimpleNamespace, at: datetime) -> None:
+    order = walk.to(walk.request(at=at), Station.GOODS_OUT, by=bench.technician, at=at)
+    walk.pay(order, by=bench.technician, at=at)
+    payments.make_good(
+        order=order, kind="cash", amount=Decimal(5), key="m", why="A scratch", by=bench.owner, at=at
+    )
+    sheet, _ = day_sheet(at=at)
+    (placed,) = sheet.hands
+    assert placed.reason.endswith("paid, to be packed")
 
 
 def test_lapsed_quote_comes_back_to_the_hands(bench: SimpleNamespace, at: datetime) -> None:

@@ -1,4 +1,4 @@
-"""Further posts of money on the sheet: credited, billed again, written off, disputed, put on top of the quote."""
+"""Further posts of money on the sheet: credited, billed again, written off, made good, disputed, put on top."""
 
 from decimal import Decimal
 from typing import Any
@@ -18,7 +18,14 @@ from quotes.refusals import Refused
 from shop.access import now, order_for_staff, owner_only, person_of, staff_only
 from shop.traveller.acting import acted
 from shop.traveller.acts.bill import said
-from shop.traveller.forms.bill_more import CreditForm, DisputeEndForm, DisputeForm, OnTopForm, WriteOffForm
+from shop.traveller.forms.bill_more import (
+    CreditForm,
+    DisputeEndForm,
+    DisputeForm,
+    MakeGoodForm,
+    OnTopForm,
+    WriteOffForm,
+)
 from shop.traveller.forms.none import NoForm
 
 
@@ -91,6 +98,23 @@ def write_off(request: HttpRequest, code: str) -> HttpResponse:
 
 @require_POST
 @owner_only
+def make_good(request: HttpRequest, code: str) -> HttpResponse:
+    """The owner pays the customer beyond what is owed; the customer gets a letter with the reason."""
+    order, at = order_for_staff(code), now()
+
+    def deed(given: dict[str, Any]) -> str:
+        payments.make_good(
+            order=order, kind=given["kind"], amount=given["amount"], key=given["key"], why=given["why"],
+            by=person_of(request), at=at,
+        )  # fmt: skip
+        return f"Booked as made good, a loss of ours. {said(order)}"
+
+    form = MakeGoodForm(request.POST, currency=order.currency)
+    return acted(request, order, form, deed, name="make_good", at="money")
+
+
+@require_POST
+@owner_only
 def dispute(request: HttpRequest, code: str) -> HttpResponse:
     """A payer's bank took money back for now."""
     order, at = order_for_staff(code), now()
@@ -145,6 +169,7 @@ urlpatterns: list[URLPattern] = [
     path("sheet/<code:code>/money/credit/", credit, name="credit"),
     path("sheet/<code:code>/money/again/", again, name="bill_again"),
     path("sheet/<code:code>/money/write-off/", write_off, name="write_off"),
+    path("sheet/<code:code>/money/make-good/", make_good, name="make_good"),
     path("sheet/<code:code>/money/dispute/", dispute, name="dispute"),
     path("sheet/<code:code>/money/dispute/end/", dispute_end, name="dispute_end"),
     path("sheet/<code:code>/money/on-top/", on_top, name="on_top"),

@@ -35,7 +35,7 @@ def purpose_field(label: str, *, initial: str) -> forms.ChoiceField:
     """The bill, or a deposit; asked only where both can be."""
     return forms.ChoiceField(
         label=label,
-        choices=Payment.Purpose.choices,
+        choices=[(one.value, one.label) for one in (Payment.Purpose.BILL, Payment.Purpose.DEPOSIT)],
         initial=initial,
         widget=forms.RadioSelect,
         error_messages={"required": "Say whether it is for the bill or a deposit."},

@@ -105,6 +105,30 @@ class WriteOffForm(forms.Form):
         self.order_fields(["amount", "why", "key"])
 
 
+class MakeGoodForm(forms.Form):
+    """The owner pays the customer beyond what is owed."""
+
+    kind = forms.ChoiceField(
+        label="How it was paid",
+        choices=Payment.Kind.choices,
+        widget=forms.RadioSelect,
+        error_messages={"required": "Say how it was paid."},
+    )
+    why = text(
+        "Why it is made good",
+        200,
+        required="Say why; the customer reads it.",
+        help_text="The customer reads these words.",
+        widget=forms.TextInput,
+    )
+    key = forms.CharField(max_length=64, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
+        super().__init__(*args, **{"auto_id": "make_good_%s", **kwargs})
+        self.fields["amount"] = AmountField(currency=currency, label="How much was paid")
+        self.order_fields(["kind", "amount", "why", "key"])
+
+
 class DisputeForm(forms.Form):
     """The payer's bank took a payment back, for now."""
 

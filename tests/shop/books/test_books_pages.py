@@ -4,7 +4,8 @@ import csv
 import io
 import re
 from base64 import b64decode
-from datetime import datetime
+from datetime import datetime, timedelta
+from decimal import Decimal
 from types import SimpleNamespace
 from xml.etree import ElementTree
 
@@ -14,6 +15,9 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from intake.models import Order
+from quotes import payments
+from shop.books import queries
+from shop.books.periods import period_of
 from shop.models import Cost
 from tests import walk
 
@@ -114,6 +118,22 @@ def test_margin_file_holds_sums_and_no_formula(desk: Client, bench: SimpleNamesp
     (row,) = csv.DictReader(io.StringIO(answer.content.decode("utf-8-sig")))
     assert row["customer"] == "'=cmd()"
     assert row["cash margin"] == "-97.49"
+
+
+def test_what_was_made_good_is_a_loss_of_its_order(
+    desk: Client, bench: SimpleNamespace, at: datetime
+) -> None:
+    """Billed 112.00, wire 0.09, post 9.40, 10.00 and 5.00 of losses, the fee of the payment apart."""
+    order = _gone(bench, at)
+    Cost.objects.create(order=order, key="c", what="Fee", amount="10.00", at=at, by=bench.owner)
+    payments.make_good(
+        order=order, kind="cash", amount=Decimal(5), key="m", why="A scratch", by=bench.owner, at=at
+    )
+    (row,) = csv.DictReader(io.StringIO(desk.get("/books/margin.csv?period=all").content.decode("utf-8-sig")))
+    assert row["losses and other costs"] == "15.00"
+    assert row["cash margin"] == "87.51"
+    (facts,) = queries.gather(period_of("all", at=at + timedelta(days=1))).orders
+    assert facts.cost_words == ("Made good: A scratch", "Fee")
 
 
 def test_drawings_are_sound_and_hold_no_script(desk: Client, bench: SimpleNamespace, at: datetime) -> None:

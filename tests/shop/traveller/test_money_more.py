@@ -7,7 +7,7 @@ from html import unescape
 import pytest
 from django.test import Client
 
-from intake.models import Order
+from intake.models import Letter, Order
 from intake.stations import Station
 from quotes import billing, draft_lines, drafts, offers, owed, proof
 from quotes.models import BillAddition, Dispute, Invoice, Part, Payment, Rates, WriteOff
@@ -108,6 +108,40 @@ def test_write_off_is_the_owners_and_never_above_what_is_owed(desk, staff, order
         assert post(desk, order, "write-off", amount=str(owes), why="Gone away", key="w").status_code == 303
     assert WriteOff.objects.count() == 1 and billing.balance(order) == 0
     assert "Gone away" in page(staff, order)
+
+
+def test_what_is_made_good_is_the_owners_and_beside_the_bill(desk, staff, order):
+    owes = billing.balance(order)
+    assert "Make something good" in page(desk, order) and "Make something good" not in page(staff, order)
+    given = {"kind": "transfer", "amount": "50", "why": "We cracked the glass", "key": "m"}
+    assert post(staff, order, "make-good", **given).status_code == 403
+    for wrong, sentence in [
+        ({"amount": "0"}, "more than nought"),
+        ({"amount": "1000001"}, "over 1,000,000"),
+        ({"amount": "soon"}, "not an amount"),
+        ({"why": " "}, "the customer reads it"),
+        ({"kind": ""}, "Say how it was paid."),
+    ]:
+        answer = post(desk, order, "make-good", **{**given, **wrong})
+        assert answer.status_code == 422 and sentence in text(answer), wrong
+        kept = {**given, **wrong}
+        for name in ("amount", "why"):
+            assert not kept[name].strip() or f'value="{kept[name]}"' in answer.content.decode()
+    assert not Payment.objects.exists()
+    for _ in range(2):
+        assert post(desk, order, "make-good", **given).status_code == 303
+    assert Payment.objects.get().amount == -50 and billing.balance(order) == owes
+    assert "Made good by us, Bank transfer: We cracked the glass" in page(staff, order)
+    letter = Letter.objects.get(kind="made_good")
+    assert letter.subject == f"{order.code}: we paid you $50.00 to make good"
+    assert "We pay it to make good this: We cracked the glass" in letter.text
+    assert f"Still to pay on this order: ${owes:.2f}." in letter.text and "A bank may need" in letter.text
+    assert proof.prove() == []
+
+
+def test_what_is_made_good_can_be_no_purpose_of_a_payment_typed_by_hand(desk, with_deposit):
+    answer = post(desk, with_deposit, "pay", kind="card", purpose="loss", amount="30", key="d")
+    assert answer.status_code == 422 and not Payment.objects.exists()
 
 
 @pytest.mark.parametrize(("won", "owes"), [("yes", D(0)), ("no", None)])

@@ -8,7 +8,7 @@ from django.test import Client
 
 from intake import lifecycle
 from intake.stations import SlipReason, Station
-from quotes import disputes
+from quotes import disputes, payments
 from quotes.cards import paying
 from shop.bench import repair
 from shop.returns import out
@@ -54,6 +54,17 @@ def test_recycled_device_is_not_called_home(client: Client, bench: SimpleNamespa
     said = page_of(order, client)
     assert '<h2 id="here">Wiped and recycled</h2>' in said
     assert '<h2 id="here">Home</h2>' not in said
+
+
+def test_what_was_made_good_is_not_called_paid_back(
+    client: Client, bench: SimpleNamespace, at: datetime
+) -> None:
+    order = walk.to(walk.request(at=at), Station.GOODS_OUT, by=bench.technician, at=at)
+    payments.make_good(
+        order=order, kind="cash", amount=Decimal(5), key="m", why="A scratch", by=bench.owner, at=at
+    )
+    said = page_of(order, client)
+    assert "Made good by us on" in said and "Paid back" not in said
 
 
 def test_money_the_bank_took_back_is_not_asked_for_again(

@@ -3,6 +3,7 @@
 import datetime as dt
 import html
 import re
+from decimal import Decimal
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -93,6 +94,10 @@ def _no_fix_and_credit(bench: SimpleNamespace) -> None:
         note="Goodwill",
     )  # fmt: skip
     billing.bill_again(order=order, by=bench.technician, at=AT)
+    payments.make_good(
+        order=order, kind="transfer", amount=Decimal(50), key="good", why="We <b>cracked</b> the glass",
+        by=bench.owner, at=AT,
+    )  # fmt: skip
 
 
 def _statement(bench: SimpleNamespace, order: Order) -> None:
@@ -128,7 +133,7 @@ def test_every_kind_is_written_and_complete(written: dict[str, Letter]) -> None:
         assert len(letter.text) > 350, kind
         assert "turn" in letter.text or "need do nothing" in letter.text or kind in {
             "home", "fresh_link", "request_resume", "withdrawn", "credited", "refunded", "recycled", "answer",
-            "paid", "statement",
+            "paid", "statement", "made_good",
         }, kind  # fmt: skip
 
 

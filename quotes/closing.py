@@ -11,6 +11,15 @@ from quotes.models import Closing
 from quotes.refusals import Refused
 
 
+def check_day(upto: dt.date, *, at: dt.datetime) -> None:
+    """Raise Refused, beside the field, for a day that is closed already or not over yet."""
+    known = closed_upto()
+    if known is not None and upto <= known:
+        raise Refused(f"The books are closed up to {wording.day_year(known)} already.", field="upto")
+    if upto >= shop_day(at):
+        raise Refused("A day can be closed when it is over.", field="upto")
+
+
 @in_turn
 def close(*, upto: dt.date, by: Person, at: dt.datetime) -> Closing:
     """Close all days up to and including `upto`; nothing can be booked there any more, and nobody can undo it.
@@ -20,11 +29,7 @@ def close(*, upto: dt.date, by: Person, at: dt.datetime) -> Closing:
     """
     if not by.is_owner:
         raise Refused("Only the owner closes the books.")
-    known = closed_upto()
-    if known is not None and upto <= known:
-        raise Refused(f"The books are closed up to {wording.day_year(known)} already.", field="upto")
-    if upto >= shop_day(at):
-        raise Refused("A day can be closed when it is over.", field="upto")
+    check_day(upto, at=at)
     if faults := proof.prove():
         raise Refused(f"The books do not add up, so nothing was closed. {faults[0]}")
     entries = list(journal(upto=upto))

@@ -157,7 +157,9 @@ def missing(draft: QuoteDraft, sums: Mapping[str, Sums], offered: Sequence[str])
         if not worked and name == MEND:
             said.append("Add the labour first: a quote without work has nothing to mend.")
         elif not worked:
-            said.append(f"{LABELS[name]}: add its labour first, or do not offer it.")
+            said.append(
+                f"{LABELS[name]}: add its labour first and say under the line that it is for this choice, or do not offer it."
+            )
     try:
         check_deposit(draft.lines, draft.deposit, sums[MEND].priced.total)
     except Refused as refusal:

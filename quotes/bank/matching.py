@@ -174,7 +174,7 @@ def _one(line: Line, bill: OpenBill, sure: int, words: str) -> Proposal:
     if gap == 0:
         return Proposal((share,), f"{words} The amount fits.", sure + 8)
     if gap < 0:
-        return Proposal((share,), f"{words} A part: {-gap} stay owed.", sure)
+        return Proposal((share,), f"{words} A part: {-gap} would stay owed.", sure)
     over = f"{gap} more than is owed." if bill.owed > 0 else "Nothing is owed there any more."
     return Proposal((share,), f"{words} {over}", sure - 6)
 

@@ -79,6 +79,10 @@ def _preview(request: HttpRequest) -> dict[str, object]:
         bad = asked.errors.get("upto", []) if request.GET.get("upto") else []
         return {"preview": None, "bad_day": list(bad)}
     upto = asked.cleaned_data["upto"]
+    try:
+        closings.check_day(upto, at=now())
+    except Refused as refusal:
+        return {"preview": None, "bad_day": [refusal.sentence]}
     return {
         "preview": upto,
         "sums": journal_rows.sums(upto.min, upto),

@@ -104,8 +104,12 @@ def _papers(order: Order) -> list[Paper]:
 def _slips(order: Order) -> list[dict[str, Any]]:
     """What holds it up, in the customer's words; the bench's own notes stay on the bench."""
     rows = []
-    for slip in order.slips.filter(ended_at__isnull=True):
+    slips = list(order.slips.filter(ended_at__isnull=True))
+    unpaid = any(slip.reason == SlipReason.PAYMENT for slip in slips)
+    for slip in slips:
         reason, note = words.SLIPS[SlipReason(slip.reason)]
+        if slip.reason == SlipReason.PART and unpaid:
+            note = words.PART_UNPAID
         rows.append({"reason": reason, "note": note, "since": slip.started_at})
     return rows
 

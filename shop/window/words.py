@@ -33,6 +33,8 @@ SLIPS: dict[SlipReason, tuple[str, str]] = {
         "The parcel has not turned up. We have asked the carrier and will tell you.",
     ),
 }
+# Nothing is on order before the deposit for it is in.
+PART_UNPAID = "We order the part when the deposit is in. Work goes on when it is here; the price stays."
 ENDINGS: dict[str, str] = {
     Outcome.FIXED: "It is mended and home.",
     Outcome.PART_FIXED: "It is home, mended in part.",

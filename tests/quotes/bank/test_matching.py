@@ -90,7 +90,7 @@ def test_longer_reference_hides_the_one_it_begins_with() -> None:
 
 
 def test_part_and_over_are_said_with_the_difference() -> None:
-    assert "A part: 12.32 stay owed" in best(Line(Decimal("100.00"), "", REFERENCE, ""), MARA).why
+    assert "A part: 12.32 would stay owed" in best(Line(Decimal("100.00"), "", REFERENCE, ""), MARA).why
     assert "7.68 more than is owed" in best(Line(Decimal("120.00"), "", REFERENCE, ""), MARA).why
     paid = bill("K7M4-3TX9", "0.00", ref=REFERENCE)
     assert "Nothing is owed there" in best(Line(Decimal("5.00"), "", REFERENCE, ""), paid).why

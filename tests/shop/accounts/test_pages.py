@@ -171,3 +171,9 @@ def test_gets_change_nothing_and_posts_without_a_form_neither(desk, old, fresh):
         desk.get(f"/accounts/{address}")
         assert desk.post(f"/accounts/{address}").status_code in (405, 422)
     assert (Closing.objects.count(), Invoice.objects.count()) == before
+
+
+@pytest.mark.parametrize("upto", ["2026-02-02", "2027-01-01"])
+def test_closing_offers_no_press_for_a_day_that_is_not_over(desk, old, upto):
+    shown = desk.get("/accounts/closing/", {"upto": upto}).content.decode()
+    assert "when it is over" in shown and "Close for good" not in shown

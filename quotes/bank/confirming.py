@@ -20,6 +20,8 @@ from quotes.models import Account, BankLine, BankMatch, Payment
 from quotes.refusals import Refused
 
 PAYOUT = "Payout of the card provider."
+# What the books hold of one movement: nine digits before the point.
+MOST = 10**9
 
 
 class AlreadyMatched(Refused):
@@ -37,6 +39,7 @@ def confirm(*, line: BankLine, shares: Sequence[Share], why: str, by: Person, at
     Dated on the day the bank booked it, or `at` where that day is closed, with a note. Raises Refused.
     """
     _refuse_matched(line)
+    _refuse_huge(line)
     if line.amount <= 0:
         raise Refused("Only money that came in can pay a bill.")
     if not shares or any(share.amount <= 0 for share in shares):
@@ -90,6 +93,8 @@ def match_booked(*, line: BankLine, payment: Payment, by: Person, at: dt.datetim
     _refuse_matched(line)
     if payment.kind != Payment.Kind.TRANSFER or payment.amount != line.amount:
         raise Refused("Sum and way of payment must be the same as the bank's.")
+    if payment.currency != line.statement.currency:
+        raise Refused(f"The payment is in {payment.currency}, the account in {line.statement.currency}.")
     if payment.bank_lines.exists() or payment.key.startswith("bank:"):
         raise Refused("That payment has a line of the bank already.")
     what = "refund" if payment.amount < 0 else "payment"
@@ -109,6 +114,7 @@ def not_ours(*, line: BankLine, why: str, by: Person, at: dt.datetime) -> BankMa
 def card_payout(*, line: BankLine, by: Person, at: dt.datetime) -> BankMatch:
     """What the card provider had collected is in the bank now: from 'card payments under way' to the bank. Raises Refused."""
     _refuse_matched(line)
+    _refuse_huge(line)
     moment, note = _moment(line, at)
     ledger.post(
         key=f"payout:{line.key}",
@@ -127,6 +133,11 @@ def _refuse_matched(line: BankLine) -> None:
     match = BankMatch.objects.select_related("by").filter(line=line).first()
     if match is not None:
         raise AlreadyMatched(match)
+
+
+def _refuse_huge(line: BankLine) -> None:
+    if abs(line.amount) >= MOST:
+        raise Refused("That is more than these books can hold of one movement. Say that it is none of ours.")
 
 
 def _match(line: BankLine, payment: Payment | None, why: str, by: Person, at: dt.datetime) -> BankMatch:

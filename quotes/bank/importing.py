@@ -14,6 +14,9 @@ from quotes.bank.movements import Movement, Statement, Unreadable, clean, keys
 from quotes.models import BankLine, BankStatement
 from quotes.refusals import Refused
 
+# What the rows hold.
+MOST = 10**11
+
 
 @dataclass(frozen=True)
 class Look:
@@ -32,6 +35,7 @@ def look(*, data: bytes, layout: Layout | None = None) -> Look:
     _refuse_known(digest)
     head = Letterhead.current()
     statements = _read(data, head.currency, layout)
+    _refuse_huge(statements)
     named = [pair for statement in statements for pair in _named(statement)]
     known = set(BankLine.objects.filter(key__in=[key for key, _ in named]).values_list("key", flat=True))
     new = {key: movement for key, movement in named if key not in known}
@@ -57,6 +61,13 @@ def _read(data: bytes, currency: str, layout: Layout | None) -> list[Statement]:
             f"The statement is in {', '.join(foreign)}; this shop's money is {currency}. Nothing was taken in."
         )
     return statements
+
+
+def _refuse_huge(statements: Sequence[Statement]) -> None:
+    for row in statements:
+        amounts = [row.opening, row.closing, *(movement.amount for movement in row.movements)]
+        if any(amount is not None and abs(amount) >= MOST for amount in amounts):
+            raise Unreadable("An amount has more than eleven digits before the point. Is it the right file?")
 
 
 def _refuse_known(digest: str) -> None:

@@ -235,6 +235,16 @@ def test_payout_of_the_card_provider_moves_money_from_cards_to_the_bank(
     assert prove() == []
 
 
+def test_amount_that_no_row_holds_is_said_and_leaves_nothing(owner, later) -> None:
+    with pytest.raises(Unreadable, match="more than eleven digits"):
+        take(csv_of("2026-02-05,100000000000.00,Card house,,Payout"), owner, later)
+    assert not BankStatement.objects.exists()
+    row = line(owner, later, "2026-02-05,1000000000.00,Card house,,Payout")
+    with pytest.raises(Refused, match="more than these books can hold"):
+        confirming.card_payout(line=row, by=owner, at=later)
+    confirming.not_ours(line=row, why="A test of the bank", by=owner, at=later)
+
+
 @pytest.mark.parametrize("way", ["reference", "number", "code"])
 def test_bill_that_is_paid_is_still_found_by_what_the_payer_wrote(
     order, owner, technician, at, later, way

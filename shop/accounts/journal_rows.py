@@ -36,6 +36,10 @@ class Row:
     currency: str
     by: str
 
+    @property
+    def kind_words(self) -> str:
+        return kind_words(self.kind)
+
 
 @dataclass(frozen=True)
 class Sum:
@@ -49,6 +53,16 @@ class Sum:
     @property
     def balance(self) -> Decimal:
         return self.debit - self.credit
+
+    @property
+    def kind_words(self) -> str:
+        return kind_words(self.kind)
+
+
+def kind_words(kind: str) -> str:
+    """What stands within an account, for a page: "S 8" (letter of EN 16931 and percent) becomes "8 % (S)"."""
+    letter, _, percent = kind.partition(" ")
+    return f"{percent} % ({letter})" if percent and letter.isupper() else kind
 
 
 def postings(since: dt.date, upto: dt.date) -> QuerySet[Posting]:

@@ -76,7 +76,8 @@ def pay_form(order: Order, person: Person, data: Any = None) -> PayForm:
         data,
         currency=order.currency,
         sees_costs=person.is_owner,
-        owed=balance(order),
+        # What a bank took back is being argued over: nobody should be led to book it a second time.
+        owed=balance(order) - in_dispute(order),
         wanted=wanted,
         initial={"key": new_key()},
     )

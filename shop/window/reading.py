@@ -6,6 +6,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from intake.models import Order
+from quotes.agreed import agreed_quote
 from quotes.consents import Consent, consents_for
 from quotes.models import Quote
 from quotes.offered import Offered, offered
@@ -34,6 +35,12 @@ class Reading:
     @property
     def price(self) -> str:
         return money(self.total, self.quote.currency) if self.total else ""
+
+    @property
+    def standing(self) -> str:
+        """What the first agreement comes to, where the answer keeps to it."""
+        agreed = agreed_quote(self.order) if self.row.choice == "first" else None
+        return money(agreed.decision.amount, agreed.currency) if agreed else ""
 
     @property
     def bill(self) -> dict[str, Any] | None:

@@ -39,7 +39,9 @@ def agreed_total(decision: Decision) -> Decimal:
 def choice_row(decision: Decision) -> QuoteChoice | None:
     """The choice as it was offered. None for an answer without work, and for quotes of one choice only."""
     standing = _standing(decision)
-    return None if standing is None else standing.quote.choices.filter(choice=standing.choice).first()
+    if standing is None:
+        return None
+    return next((row for row in standing.quote.choices.all() if row.choice == standing.choice), None)
 
 
 def agreed_promise(decision: Decision) -> dt.date | None:

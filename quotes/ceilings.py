@@ -31,6 +31,6 @@ def ceiling_of(decision: Decision, *, added: bool = True) -> Decimal:
 def told_total(quote: Quote, why: str) -> Decimal:
     """What the quote said is owed when nothing is mended: after "no fix", "recycled", or sent back."""
     if why == "no fix":
-        decision = Decision.objects.filter(quote=quote).first()
+        decision: Decision | None = getattr(quote, "decision", None)
         return quote.no_fix_total if decision is None else agreed_no_fix_total(decision)
     return quote.recycle_total if why == "recycled" else quote.back_total

@@ -6,7 +6,7 @@ from intake import history, wording
 from intake.history import in_turn
 from intake.models import Person
 from quotes import proof
-from quotes.journal import balances, closed_upto, digest_of, journal, shop_day, sums_as_text
+from quotes.journal import CHUNK, balances, closed_upto, digest_of, journal, shop_day, sums_as_text
 from quotes.models import Closing
 from quotes.refusals import Refused
 
@@ -32,7 +32,7 @@ def close(*, upto: dt.date, by: Person, at: dt.datetime) -> Closing:
     check_day(upto, at=at)
     if faults := proof.prove():
         raise Refused(f"The books do not add up, so nothing was closed. {faults[0]}")
-    entries = list(journal(upto=upto))
+    entries = list(journal(upto=upto).iterator(CHUNK))
     closing = Closing.objects.create(
         upto=upto,
         last_entry=max((entry.number for entry in entries), default=0),

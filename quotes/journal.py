@@ -12,6 +12,9 @@ from intake import history
 from intake.models import Letterhead, Order
 from quotes.models import Closing, Entry, Posting
 
+# No engine takes the keys of any number of rows at once.
+CHUNK = 2000
+
 
 def day_at(at: dt.datetime, head: Letterhead) -> dt.date:
     """The day on the calendar of a letterhead's zone."""
@@ -47,8 +50,13 @@ def balances(upto: dt.date | None = None, *, currency: str = "") -> dict[tuple[s
     postings = Posting.objects.all() if upto is None else Posting.objects.filter(entry__day__lte=upto)
     if currency:
         postings = postings.filter(entry__currency=currency)
+    return sums_of(postings.values_list("account", "kind", "amount").iterator(5000))
+
+
+def sums_of(postings: Iterable[tuple[str, str, Decimal]]) -> dict[tuple[str, str], Decimal]:
+    """Amounts by account and kind, those at nought left out."""
     sums: dict[tuple[str, str], Decimal] = {}
-    for account, kind, amount in postings.values_list("account", "kind", "amount").iterator(5000):
+    for account, kind, amount in postings:
         sums[account, kind] = sums.get((account, kind), Decimal(0)) + amount
     return {place: sums[place] for place in sorted(sums) if sums[place]}
 
@@ -75,15 +83,25 @@ def plain(amount: Decimal) -> str:
 
 def digest_of(entries: Iterable[Entry]) -> str:
     """SHA-256 of the journal: every column of every entry and posting, in the order of the numbers."""
+    return digest_of_lines(line_of(entry) for entry in entries)
+
+
+def digest_of_lines(lines: Iterable[bytes]) -> str:
+    """The same of entries that are written out already (`line_of`)."""
     digest = hashlib.sha256()
-    for entry in entries:
-        row = [
-            entry.number, entry.key, entry.day.isoformat(), entry.at.astimezone(dt.UTC).isoformat(), entry.what,
-            entry.text, entry.document, entry.order.code if entry.order else "", entry.currency, entry.by,
-            sorted([posting.account, posting.kind, plain(posting.amount)] for posting in entry.postings.all()),
-        ]  # fmt: skip
-        digest.update(history.canonical(row).encode() + b"\n")
+    for line in lines:
+        digest.update(line)
     return digest.hexdigest()
+
+
+def line_of(entry: Entry) -> bytes:
+    """Every column of an entry and its postings, as one line."""
+    row = [
+        entry.number, entry.key, entry.day.isoformat(), entry.at.astimezone(dt.UTC).isoformat(), entry.what,
+        entry.text, entry.document, entry.order.code if entry.order else "", entry.currency, entry.by,
+        sorted([posting.account, posting.kind, plain(posting.amount)] for posting in entry.postings.all()),
+    ]  # fmt: skip
+    return history.canonical(row).encode() + b"\n"
 
 
 def balance_of_entry(key: str, account: str) -> Decimal:

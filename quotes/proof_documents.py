@@ -3,19 +3,30 @@
 from collections.abc import Iterator
 from decimal import Decimal
 
+from django.db.models import Prefetch
+
+from intake.models import Order
 from intake.money import quantize
 from quotes.ceilings import ceiling_of, told_total
 from quotes.credit_maths import is_within
 from quotes.document_shapes import invoiced_groups, invoiced_lines
+from quotes.journal import CHUNK
 from quotes.ledger_maths import NOUGHT, by_kind
-from quotes.models import Decision, Dispute, Invoice, InvoiceLine, Payment, Rates
+from quotes.models import Decision, Dispute, Invoice, InvoiceLine, Payment, Quote, Rates
 from quotes.owed import NOT_WON
 
 
-def document_faults() -> Iterator[str]:
+def documents_of_all() -> list[Invoice]:
+    """Every invoice and credit note with all the proof asks of it. Eight queries for each two thousand."""
+    quote = Prefetch("quote", Quote.objects.defer("shown"))
+    order = Prefetch("quote__order", Order.objects.only("standing_limit"))
+    answer = Prefetch("quote__decision", Decision.objects.defer("consents", "consent_texts"))
+    more = ("lines", "rates", quote, "quote__rates", order, answer, "quote__choices")
+    return list(Invoice.objects.prefetch_related(*more).order_by("id").iterator(CHUNK))
+
+
+def document_faults(documents: list[Invoice]) -> Iterator[str]:
     """Faults of invoices, credit notes and disputes, each one sentence."""
-    wanted = ("rates", "quote__rates", "credit_of")
-    documents = list(Invoice.objects.select_related(*wanted).prefetch_related("lines").order_by("id"))
     for document in documents:
         yield from _sums(document)
         yield from _taxes(document)
@@ -123,10 +134,11 @@ def _credits(documents: list[Invoice]) -> Iterator[str]:
 
 
 def _agreed(documents: list[Invoice]) -> Iterator[str]:
+    known = {document.pk: document for document in documents}
     billed: dict[tuple[int, str], Decimal] = {}
     first: dict[tuple[int, str], Invoice] = {}
     for document in documents:
-        origin = document.credit_of or document
+        origin = known[document.credit_of_id or document.pk]
         if origin.quote_id is None:
             continue
         place = (origin.quote_id, origin.key.partition(":")[0])
@@ -144,7 +156,7 @@ def _most(invoice: Invoice, origin: str) -> Decimal | None:
     assert invoice.quote is not None
     if origin == "return":
         return told_total(invoice.quote, invoice.why)
-    decision = Decision.objects.filter(quote=invoice.quote).select_related("quote__rates").first()
+    decision: Decision | None = getattr(invoice.quote, "decision", None)
     return None if decision is None else ceiling_of(decision)
 
 

@@ -72,7 +72,7 @@ def paid_before(invoice: Invoice) -> Decimal:
 
 def paid_by_then(invoice: Invoice) -> Decimal:
     """All that had come for the order before the document. Added here: SQLite would add in floating point."""
-    return sum((row.amount for row in payments_before(invoice)), NOUGHT)
+    return sum((row.amount + row.rounding for row in payments_before(invoice)), NOUGHT)
 
 
 def payments_before(invoice: Invoice) -> list[Payment]:

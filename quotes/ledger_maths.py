@@ -66,12 +66,18 @@ def document(of: Document) -> tuple[Leg, ...]:
 
 
 def payment(
-    *, kind: str, purpose: str, amount: Decimal, fee: Decimal = NOUGHT, short: Decimal = NOUGHT
+    *,
+    kind: str,
+    purpose: str,
+    amount: Decimal,
+    fee: Decimal = NOUGHT,
+    short: Decimal = NOUGHT,
+    rounding: Decimal = NOUGHT,
 ) -> tuple[Leg, ...]:
     """Money that came, or went back when `amount` is below nought; the provider keeps `fee` of it.
 
     `kind`: transfer, cash or card. `purpose`: bill, deposit or loss. A deposit first makes good what deposits lack
-    (`short`) after a dispute. A loss, paid out beyond what is owed, is the shop's own and touches no customer's account.
+    (`short`) after a dispute. `rounding` is what coins could not pay of the sum due: it counts as paid. A loss, paid out beyond what is owed, is the shop's own and touches no customer's account.
     """
     lost = -amount if purpose == "loss" else NOUGHT
     made_good = max(min(amount, short), NOUGHT)
@@ -80,8 +86,9 @@ def payment(
         (money_account(kind), "", amount - fee),
         ("fees", "", fee),
         ("losses", "", lost),
+        ("rounding", "", rounding),
         ("deposits", "", -held),
-        ("receivable", "", held - amount - lost),
+        ("receivable", "", held - amount - lost - rounding),
     )
 
 
@@ -160,7 +167,8 @@ def by_kind(pairs: Iterable[tuple[str, Decimal]]) -> dict[str, Decimal]:
 class Standing:
     """What the papers of one order say, in one currency; `proof` compares it with the accounts.
 
-    `documents`: totals with their rounding. `prepaid`: deposits set off. `paid`: bill payments less refunds. `deposits`:
+    `documents`: totals with their rounding. `prepaid`: deposits set off. `paid`: bill payments less refunds, with the
+    rounding of coins. `deposits`:
     deposits that came less those that went back. `disputed_bill`, `disputed_deposits`: disputes open or lost.
     """
 

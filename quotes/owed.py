@@ -74,9 +74,9 @@ def _billed(which: dict[str, Any]) -> Iterator[tuple[int, str, Decimal]]:
 def _paid(which: dict[str, Any]) -> Iterator[tuple[int, str, Decimal]]:
     # What was made good is beside the bill: it pays nothing, and nothing is owed for it.
     rows = Payment.objects.filter(**which).exclude(purpose=Payment.Purpose.LOSS).order_by()
-    found = list(rows.values_list("order_id", "purpose", "amount"))
-    for order, purpose, amount in found:
-        yield order, _which(purpose, "paid", "deposits"), amount
+    found = list(rows.values_list("order_id", "purpose", "amount", "rounding"))
+    for order, purpose, amount, rounding in found:
+        yield order, _which(purpose, "paid", "deposits"), amount + rounding
     if found:
         apart = Dispute.objects.filter(
             NOT_WON, **{f"payment__{name}": value for name, value in which.items()}

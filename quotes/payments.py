@@ -8,7 +8,8 @@ from intake.history import in_turn
 from intake.models import Order, Person
 from intake.money import MOST, quantize
 from quotes import booking, deposits
-from quotes.models import Payment, WriteOff
+from quotes.cash_rounding import cash_rounding
+from quotes.models import Payment, Rates, WriteOff
 from quotes.owed import balance, deposit_held, in_dispute, standing, to_pay_back
 from quotes.refusals import Refused
 
@@ -66,7 +67,7 @@ def refund(
     over = deposit_held(order) if purpose == DEPOSIT else to_pay_back(order)
     if quantize(amount, order.currency) <= 0:
         raise Refused("Say how much went back: more than nought.", field="amount")
-    if quantize(amount, order.currency) > over:
+    if quantize(amount, order.currency) + coin_rounding(kind, purpose, over, amount, order.currency) > over:
         advice = "No more of the deposit is held." if purpose == DEPOSIT else _why_no_more(order, over)
         raise Refused(f"Only {max(over, Decimal(0))} can go back. {advice}", field="amount")
     return _pay(order, kind, purpose, -amount, key, by, at, Decimal(0), note)
@@ -138,6 +139,18 @@ def make_good(
     return payment
 
 
+def coin_rounding(kind: str, purpose: str, due: Decimal, amount: Decimal, currency: str) -> Decimal:
+    """What coins leave of a sum that is due, when `amount` is that sum in the shop's coins; else nought.
+
+    Only cash for the bill is rounded: a card and a transfer pay to the cent.
+    """
+    step = Rates.current().cash_step
+    if kind != Payment.Kind.CASH or purpose != BILL or not step or due <= 0:
+        return Decimal(0)
+    rounding = cash_rounding(due, step, currency)
+    return -rounding if quantize(amount, currency) == due + rounding else Decimal(0)
+
+
 def _why_no_more(order: Order, over: Decimal) -> str:
     if -balance(order) > over:
         return "No more came in: the rest was written off."
@@ -166,7 +179,10 @@ def _pay(
     fee: Decimal,
     note: str,
 ) -> Payment:
-    payment = _write(order, kind, purpose, amount, key, by, at, fee, note)
+    due = balance(order) - in_dispute(order) if amount > 0 else to_pay_back(order)
+    coins = coin_rounding(kind, purpose, due, abs(amount), order.currency)
+    rounding = coins if amount > 0 else -coins
+    payment = _write(order, kind, purpose, amount, key, by, at, fee, note, rounding)
     if purpose == DEPOSIT and amount > 0:
         deposits.settle(order=order, at=at, by=by)
     letters.tell(
@@ -193,6 +209,7 @@ def _write(
     at: dt.datetime,
     fee: Decimal,
     note: str,
+    rounding: Decimal = Decimal(0),
 ) -> Payment:
     """The row, its entry, and its line in the history."""
     short = standing(order).deposit_short if purpose == DEPOSIT else Decimal(0)
@@ -203,6 +220,7 @@ def _write(
         purpose=purpose,
         amount=quantize(amount, order.currency),
         fee=quantize(fee, order.currency),
+        rounding=rounding,
         currency=order.currency,
         note=note[:200],
         at=at,

@@ -130,6 +130,12 @@ class Payment(models.Model):
     purpose = models.CharField(max_length=8, choices=Purpose.choices, default=Purpose.BILL)
     amount = models.DecimalField(max_digits=12, decimal_places=3)
     fee = models.DecimalField(max_digits=10, decimal_places=3, default=0)
+    rounding = models.DecimalField(
+        max_digits=8,
+        decimal_places=3,
+        default=0,
+        help_text="What coins could not pay of the sum that was due; below nought where they paid more.",
+    )
     currency = models.CharField(max_length=3)
     note = models.CharField(max_length=200, blank=True)
     at = models.DateTimeField()

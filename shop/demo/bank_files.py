@@ -54,7 +54,7 @@ def as_camt(rows: Sequence[Booked], *, opening: Decimal) -> bytes:
     for number, row in enumerate(rows, start=1):
         _entry(node, row, f"A-{day:%m%d}-{number:02d}")
     ET.indent(root)
-    return ET.tostring(root, encoding="UTF-8", xml_declaration=True)
+    return bytes(ET.tostring(root, encoding="UTF-8", xml_declaration=True))
 
 
 def _balance(node: ET.Element, code: str, amount: Decimal, day: dt.date) -> None:

@@ -11,9 +11,10 @@ from intake.models import Order, Person
 from intake.stations import Station
 from quotes import deposits
 from quotes.agreed import agreed_quote
+from quotes.cash_rounding import cash_rounding
 from quotes.ceilings import ceiling_of
 from quotes.credits import is_credited_whole
-from quotes.models import Invoice
+from quotes.models import Invoice, Rates
 from quotes.owed import balance, deposit_held, in_dispute, to_pay_back
 from shop.models import Override
 from shop.traveller.bill_rows import invoice_rows, payment_rows
@@ -72,15 +73,24 @@ def early_money(order: Order, *, person: Person, forms: Mapping[str, Form]) -> d
 def pay_form(order: Order, person: Person, data: Any = None) -> PayForm:
     """Empty, or bound to what was posted; the purpose is asked while a deposit is still to come."""
     wanted = Decimal(0) if order.invoices.exists() else deposits.wanted(order)
+    owed = balance(order) - in_dispute(order)
     return PayForm(
         data,
         currency=order.currency,
         sees_costs=person.is_owner,
         # What a bank took back is being argued over: nobody should be led to book it a second time.
-        owed=balance(order) - in_dispute(order),
+        owed=owed,
+        coins=_in_coins(owed, order.currency),
         wanted=wanted,
         initial={"key": new_key()},
     )
+
+
+def _in_coins(owed: Decimal, currency: str) -> Decimal | None:
+    """What is owed as coins can pay it; None where that is the same, or the shop takes every cent."""
+    step = Rates.current().cash_step
+    rounding = cash_rounding(owed, step, currency) if step and owed > 0 else Decimal(0)
+    return owed + rounding if rounding else None
 
 
 def refund_form(order: Order, data: Any = None) -> RefundForm:

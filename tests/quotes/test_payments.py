@@ -288,3 +288,54 @@ def test_what_is_made_good_on_a_closed_day_is_refused_whole(order, owner, at):
     with pytest.raises(Refused, match="The books are closed"):
         make_good(order, owner, at)
     assert not Payment.objects.exists() and not Letter.objects.filter(kind="made_good").exists()
+
+
+@pytest.fixture
+def coins(rates):
+    """The smallest coin of the shop is five hundredths."""
+    Rates.objects.filter(pk=Rates.current().pk).update(cash_step=Decimal("0.05"))
+
+
+def billed_odd(order, technician, at):
+    """10.02 are owed."""
+    pay(order, technician, at, "1.98", key="odd")
+    assert billing.balance(order) == Decimal("10.02")
+
+
+@pytest.mark.parametrize(("kind", "left"), [("cash", "0.00"), ("card", "0.02"), ("transfer", "0.02")])
+def test_only_coins_are_rounded(order, technician, at, coins, kind, left):
+    billed_odd(order, technician, at)
+    payment = payments.record_payment(
+        order=order, kind=kind, amount=Decimal("10.00"), key="c", by=technician, at=at
+    )
+    assert (billing.balance(order), payment.rounding) == (Decimal(left), Decimal("0.02") - Decimal(left))
+    assert balance_of("rounding") == Decimal("0.02") - Decimal(left)
+    assert prove() == []
+
+
+def test_another_sum_in_coins_is_a_part_and_nothing_is_given_up(order, technician, at, coins):
+    billed_odd(order, technician, at)
+    payments.record_payment(order=order, kind="cash", amount=Decimal("9.95"), key="c", by=technician, at=at)
+    assert billing.balance(order) == Decimal("0.07")
+
+
+def test_coins_that_round_up_leave_nothing_to_pay_back(order, technician, at, coins):
+    pay(order, technician, at, "1.96", key="odd")
+    payments.record_payment(order=order, kind="cash", amount=Decimal("10.05"), key="c", by=technician, at=at)
+    assert (billing.balance(order), to_pay_back(order)) == (0, 0)
+    assert prove() == []
+
+
+def test_refund_in_coins_settles_what_is_over(order, technician, at, coins):
+    pay(order, technician, at, "15.03")
+    payments.refund(
+        order=order, kind="cash", amount=Decimal("3.05"), key="r", by=technician, at=at, note="over"
+    )
+    assert billing.balance(order) == 0
+    assert prove() == []
+
+
+def test_shop_without_coins_set_takes_every_cent(order, technician, at):
+    billed_odd(order, technician, at)
+    payments.record_payment(order=order, kind="cash", amount=Decimal("10.00"), key="c", by=technician, at=at)
+    assert billing.balance(order) == Decimal("0.02")

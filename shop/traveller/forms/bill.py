@@ -61,15 +61,18 @@ class PayForm(forms.Form):
         sees_costs: bool,
         owed: Decimal | None = None,
         wanted: Decimal | None = None,
+        coins: Decimal | None = None,
         **kwargs: Any,
     ) -> None:
-        """`wanted`: what is still to come of a deposit that was agreed; only then is the purpose asked."""
+        """`wanted`: what is still to come of a deposit that was agreed; only then is the purpose asked. `coins`: what is
+        owed as coins can pay it, where that differs."""
         super().__init__(*args, **{"auto_id": "pay_%s", **kwargs})
         proposed = wanted or owed
         self.fields["amount"] = AmountField(
             currency=currency,
             label="How much came in",
             initial=str(proposed) if proposed and proposed > 0 else "",
+            help_text=f"In cash {coins} settles it." if coins else "",
         )
         if wanted:
             self.fields["purpose"] = purpose_field("What it is for", initial=Payment.Purpose.DEPOSIT)

@@ -100,7 +100,9 @@ def _wanted(documents: list[Invoice], codes: dict[int, str]) -> Iterator[_Wanted
     for paid in Payment.objects.all():
         said = f"The payment of {_plain(paid.amount)} on {codes[paid.order_id]}"
         plain = paid.purpose != Payment.Purpose.DEPOSIT or paid.order_id not in lacking
-        legs = payment(kind=paid.kind, purpose=paid.purpose, amount=paid.amount, fee=paid.fee)
+        legs = payment(
+            kind=paid.kind, purpose=paid.purpose, amount=paid.amount, fee=paid.fee, rounding=paid.rounding
+        )
         yield _Wanted(f"payment:{paid.pk}", said, paid.order_id, paid.currency, legs if plain else None)
     for given in WriteOff.objects.all():
         said = f"The write-off of {_plain(given.amount)} on {codes[given.order_id]}"

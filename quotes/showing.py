@@ -5,7 +5,8 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
-from intake.models import Letterhead, Order
+from intake.cells import judge_cell
+from intake.models import Arrival, Letterhead, Order
 from intake.money import quantize
 from quotes import choice_words
 from quotes.choice_sums import MEND, Sums
@@ -14,6 +15,7 @@ from quotes.pricing import Line, Priced
 from quotes.revisions import changes_since, former
 
 RECYCLE_WORDS = choice_words.RECYCLE
+NO_CELL = "Without its battery: a damaged one may not go by ordinary post."
 
 
 def shown_of(
@@ -43,7 +45,7 @@ def shown_of(
         },
         "words": draft.words,
         **_money(mend.priced, rates),
-        "choices": _choices(draft, sums, rates, head, agreed_before=agreed_before),
+        "choices": _choices(draft, sums, rates, head, agreed_before=agreed_before, suspect=_suspect(order)),
         "extras": _extras(draft, sums),
         "deposit": _deposit(draft, order.currency),
         "no_fix": {
@@ -59,6 +61,12 @@ def shown_of(
         **_words(head),
         "photos": _photos(order),
     }
+
+
+def _suspect(order: Order) -> bool:
+    """Whether the battery that came in may not be posted."""
+    arrival = Arrival.objects.filter(order=order).first()
+    return arrival is not None and judge_cell(arrival.cell_state).quarantine
 
 
 def _photos(order: Order) -> list[str]:
@@ -101,7 +109,13 @@ def _line(line: Line, rates: Rates) -> dict[str, Any]:
 
 
 def _choices(
-    draft: QuoteDraft, sums: Mapping[str, Sums], rates: Rates, head: Letterhead, *, agreed_before: bool
+    draft: QuoteDraft,
+    sums: Mapping[str, Sums],
+    rates: Rates,
+    head: Letterhead,
+    *,
+    agreed_before: bool,
+    suspect: bool,
 ) -> list[dict[str, Any]]:
     work = [_work(draft, sums[name], rates, head) for name in sums]
     if agreed_before:
@@ -110,7 +124,9 @@ def _choices(
     ends = sums[MEND].ends
     return [
         *work,
-        _plain("back", total=ends.back.total, words=ends.back.why),
+        _plain(
+            "back", total=ends.back.total, words=f"{ends.back.why} {NO_CELL}" if suspect else ends.back.why
+        ),
         _plain("recycle", total=ends.recycle.total, words=RECYCLE_WORDS),
     ]
 

@@ -1,37 +1,34 @@
 """Reads every open order for the day sheet, in a number of queries that does not grow with them."""
 
 import datetime as dt
-from decimal import Decimal
 
-from django.db.models import Exists, Min, OuterRef, Q, QuerySet, Subquery, Sum
-from django.db.models.functions import Coalesce
+from django.db.models import Exists, Min, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
 
 from intake.models import Letter, Message, Order, StationLine
 from intake.stations import SlipReason, Station
-from quotes.models import Invoice, Payment, Quote, QuoteEnd, Reading
+from quotes.ledger_maths import Standing
+from quotes.models import Quote, QuoteEnd, Reading
+from quotes.owed import standings
 from quotes.trade_terms import goes_on_account
 from shop.daysheet.order_of_work import DaySheet, Job, lay_out
 from shop.models import Override, WorkSession
 
 
 def day_sheet(*, at: dt.datetime) -> tuple[DaySheet, dict[str, Order]]:
-    """The sheet of the day, and its orders by code. Two queries."""
+    """The sheet of the day, and its orders by code. The number of queries does not grow with them."""
     orders = {order.code: order for order in open_orders()}
-    jobs = [_job(order) for order in orders.values()]
+    owed = standings(order__station=Station.GOODS_OUT)
+    jobs = [_job(order, owed.get(order.pk, Standing())) for order in orders.values()]
     return lay_out(jobs, now=timezone.localtime(at)), orders
 
 
 def open_orders() -> QuerySet[Order]:
     """Every order that is not home, with what its place in the day depends on."""
     mine = OuterRef("pk")
-    zero = Decimal(0)
     open_line = StationLine.objects.filter(order=mine, signed_at__isnull=True)
     asked = Message.objects.filter(order=mine, from_customer=True, answered_at__isnull=True)
     last_quote = Quote.objects.filter(order=mine).order_by("-revision")
-    billed = Invoice.objects.filter(order=mine).order_by().values("order").annotate(sum=Sum("total"))
-    for_it = Payment.objects.filter(order=mine).exclude(purpose=Payment.Purpose.LOSS)
-    paid = for_it.order_by().values("order").annotate(sum=Sum("amount"))
     begun = WorkSession.objects.filter(order=mine, started_at__gte=OuterRef("line_since"))
     read = Reading.objects.filter(order=mine, at__gte=OuterRef("line_since"))
     return (
@@ -43,15 +40,13 @@ def open_orders() -> QuerySet[Order]:
             asked_at=Subquery(asked.order_by().values("order").annotate(first=Min("at")).values("first")[:1]),
             quote_end=Subquery(last_quote.values("end__why")[:1]),
             stuck=Exists(Letter.objects.filter(order=mine, state__in=[Letter.State.HELD, Letter.State.DEAD])),
-            billed=Coalesce(Subquery(billed.values("sum")), zero),
-            paid=Coalesce(Subquery(paid.values("sum")), zero),
             let_go=Exists(Override.objects.filter(order=mine)),
         )
         .annotate(worked=Exists(begun), measured=Exists(read))
     )
 
 
-def _job(order: Order) -> Job:
+def _job(order: Order, standing: Standing) -> Job:
     slips = [slip for slip in order.slips.all() if slip.ended_at is None]
     free = goes_on_account(order.customer) or order.let_go  # type: ignore[attr-defined]  # annotated
     lapsed = order.quote_end == QuoteEnd.Why.LAPSED  # type: ignore[attr-defined]  # annotated in open_orders
@@ -67,7 +62,7 @@ def _job(order: Order) -> Job:
         question_since=timezone.localtime(order.asked_at) if order.asked_at else None,  # type: ignore[attr-defined]  # annotated
         letter_stuck=order.stuck,  # type: ignore[attr-defined]  # annotated
         quote_lapsed=lapsed and order.at_station is Station.GO_AHEAD,
-        owes=not free and order.billed > order.paid,  # type: ignore[attr-defined]  # annotated
+        owes=not free and standing.balance > 0,
         begun=order.worked or order.measured,  # type: ignore[attr-defined]  # annotated
         outcome=order.outcome,
     )

@@ -109,9 +109,14 @@ def yusra(world: World) -> Order:
         reading=ohms("Charger in", "18", "5000"), words="The pack swelled because the charge chip never stopped charging. The glass is pushed up by it.",
         idea_answer="not", idea_words="The glue was pushed off by the swollen battery.",
     )  # fmt: skip
-    steps.quote(
-        order, by=world.owner, at=world.ago(2.8), remedy="Replace display driver chip", parts=("CHG-L22",)
-    )
+    chip = Part.objects.get(number="CHG-L22").pk
+    lines = [
+        {"kind": "labour", "text": "The charge chip replaced", "minutes": 60, "quantity": "1", "price": "96.00"},
+        {"kind": "part", "part": chip, "quantity": "1"},
+        {"kind": "part", "text": "New battery, fitted in place of the swollen one", "quantity": "1", "price": "29.00"},
+        {"kind": "post", "text": "Return post", "quantity": "1"},
+    ]  # fmt: skip
+    steps.quote(order, by=world.owner, at=world.ago(2.8), lines=lines)
     questions.ask(
         order=order, text="Can I have the old battery back?", form_key="demo-yusra-q", at=world.ago(1.2)
     )

@@ -24,7 +24,7 @@ from tests import walk
 NOW = datetime(2026, 2, 4, 10, 0, tzinfo=UTC)  # a Wednesday
 MONDAY = datetime(2026, 2, 2, 9, 0, tzinfo=UTC)
 # Sign-in 2, orders with people and devices 1, their slips 1; the shop's name may cost one more a minute.
-PAGE_QUERIES = 4
+PAGE_QUERIES = 6
 
 
 def job(code: str = "A", **changes: Any) -> Job:

@@ -52,6 +52,7 @@ class PayForm(forms.Form):
         error_messages={"required": "Say how it was paid."},
     )
     note = text("Note", 200, widget=forms.TextInput, help_text="Such as the reference on the statement.")
+    over = forms.BooleanField(label="Yes, that much came in", required=False)
     key = forms.CharField(max_length=64, widget=forms.HiddenInput)
 
     def __init__(
@@ -68,6 +69,7 @@ class PayForm(forms.Form):
         owed as coins can pay it, where that differs."""
         super().__init__(*args, **{"auto_id": "pay_%s", **kwargs})
         proposed = wanted or owed
+        self.most = max(owed or Decimal(0), wanted or Decimal(0), coins or Decimal(0))
         self.fields["amount"] = AmountField(
             currency=currency,
             label="How much came in",
@@ -83,7 +85,16 @@ class PayForm(forms.Form):
                 required=False,
                 help_text="Left empty, a card's fee is worked out from the rates.",
             )
-        self.order_fields(["purpose", "kind", "amount", "fee", "note", "key"])
+        self.order_fields(["purpose", "kind", "amount", "over", "fee", "note", "key"])
+
+    def clean(self) -> dict[str, Any]:
+        """More than is owed is asked about once: a point in the wrong place is booked for good otherwise."""
+        cleaned = super().clean() or {}
+        more = (cleaned.get("amount") or Decimal(0)) - self.most
+        booked = Payment.objects.filter(key=cleaned.get("key", "")).exists()
+        if more > 0 and not cleaned.get("over") and not booked:
+            self.add_error("over", f"That is {more} more than is owed. Tick if so much really came in.")
+        return cleaned
 
 
 class RefundForm(forms.Form):

@@ -51,10 +51,22 @@ def test_part_payment_leaves_the_rest_and_over_payment_asks_for_it_back(staff, o
     owed = billing.balance(order)
     post(staff, order, "pay", kind="cash", amount="20", key="a")
     assert billing.balance(order) == owed - 20
-    post(staff, order, "pay", kind="transfer", amount=str(owed), key="b")
+    post(staff, order, "pay", kind="transfer", amount=str(owed), key="b", over="on")
     assert billing.balance(order) == -20
     text = page(staff, order)
     assert "To be paid back:" in text and "Write down money that went back" in text
+
+
+def test_more_than_is_owed_is_asked_about_once(staff, order):
+    owed = billing.balance(order)
+    asked = post(staff, order, "pay", kind="cash", amount=str(owed * 10), key="ten", note="by hand")
+    text = asked.content.decode()
+    assert asked.status_code == 422 and "more than is owed. Tick if" in text and 'name="over"' in text
+    assert 'value="by hand"' in text and billing.balance(order) == owed
+    for _ in range(2):
+        post(staff, order, "pay", kind="cash", amount=str(owed * 10), key="ten", over="on")
+    assert billing.balance(order) == -9 * owed
+    assert 'name="over"' not in page(staff, order)
 
 
 def test_card_fee_comes_from_the_rates_unless_the_owner_types_it(staff, owner_client, order):
@@ -100,7 +112,7 @@ def test_refund_never_exceeds_what_is_over(staff, order):
     owed = billing.balance(order)
     refused = post(staff, order, "refund", kind="cash", amount="5", key="f", note="asked")
     assert refused.status_code == 422 and "Credit the invoice first" in refused.content.decode()
-    post(staff, order, "pay", kind="cash", amount=str(owed + 5), key="g")
+    post(staff, order, "pay", kind="cash", amount=str(owed + 5), key="g", over="on")
     for _ in range(2):
         post(staff, order, "refund", kind="cash", amount="5", key="h", note="paid too much")
     assert billing.balance(order) == 0
@@ -131,5 +143,5 @@ def test_money_can_still_be_booked_when_it_is_home(staff, order, bench, at):
     assert "Bill and payments" in text
     refused = post(staff, order, "pay", kind="cash", amount="x", key="z", note="by hand")
     assert refused.status_code == 422 and 'value="by hand"' in refused.content.decode()
-    post(staff, order, "pay", kind="cash", amount="2", key="z")
+    post(staff, order, "pay", kind="cash", amount="2", key="z", over="on")
     assert billing.balance(order) == -2

@@ -48,7 +48,11 @@ def credit(
     Order.objects.select_for_update().get(pk=invoice.order_id)
     note = _write(invoice, part, why, at, key=f"credit:{key}" if key else _key(invoice, len(notes)))
     after_issue(note, by=by, at=at)
-    owed = balance(note.order)
+    _tell(note, invoice, whole=part.last and not notes, at=at)
+    return note
+
+
+def _tell(note: Invoice, invoice: Invoice, *, whole: bool, at: dt.datetime) -> None:
     letters.tell(
         note.order,
         kind="credited",
@@ -58,11 +62,10 @@ def credit(
         invoice=invoice,
         note=note,
         sum=-note.total,
-        whole=part.last and not notes,
-        owed=owed,
+        whole=whole,
+        owed=balance(note.order),
         back=to_pay_back(note.order),
     )
-    return note
 
 
 def left_of(invoice: Invoice) -> dict[int, Decimal]:

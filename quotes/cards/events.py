@@ -85,7 +85,9 @@ def _effect(checkout: CardCheckout, event: Event, at: dt.datetime) -> str:
 
 def _paid(checkout: CardCheckout, event: Event, at: dt.datetime) -> str:
     key = paid_key(checkout)
-    before = Payment.objects.filter(key=key).exists()
+    before = Payment.objects.filter(key=key).first()
+    if before is not None and before.amount != quantize(event.amount, checkout.currency):
+        raise Refused(f"A second sum, {event.amount}, is reported for a payment of {before.amount}.")
     asked = quantize(checkout.amount, checkout.currency)
     note = "" if event.amount == asked else f"Asked for {asked}."
     payment = payments.record_payment(

@@ -2,6 +2,7 @@
 
 import datetime as dt
 from collections.abc import Iterable
+from decimal import Decimal
 
 from django.db import IntegrityError, transaction
 from django.db.models import Q
@@ -31,7 +32,9 @@ def has_taken_effect(row: CardEvent) -> bool:
     if checkout is None:
         return False
     if row.kind == "paid":
-        return Payment.objects.filter(key=paid_key(checkout)).exists()
+        return Payment.objects.filter(
+            key=paid_key(checkout), amount=Decimal(str(row.payload["amount"]))
+        ).exists()
     key = event_key(row.provider, row.ident)
     if row.kind == "refunded":
         return Payment.objects.filter(key=key).exists()

@@ -78,11 +78,7 @@ def turn(
     if at is Station.GOODS_IN:
         return _before_arrival(order)
     if asked and at is not Station.WAY_HOME:
-        return (
-            "Our turn: you asked us something, and we will answer. Nothing is decided by asking."
-            if at is Station.GO_AHEAD
-            else "Our turn: you asked us something, and we will answer."
-        )
+        return _ASKED + (" Nothing is decided by asking." if at is Station.GO_AHEAD else "")
     if at is Station.WAY_HOME and lost:
         return "Our turn: the parcel has not turned up, and we are asking the carrier for it."
     if at is Station.GO_AHEAD:
@@ -115,6 +111,7 @@ def _before_the_way(order: Order, owed: str) -> str:
     return "Our turn: we pack it and tell you when it is on its way."
 
 
+_ASKED = "Our turn: you asked us something, and we will answer."
 _DOING = {"data": "Our turn: the data is being saved.", "clean": "Our turn: it is being cleaned."}
 _SAID: dict[Station, str] = {
     Station.REQUEST: "Your turn: the request is not finished yet.",

@@ -209,3 +209,14 @@ def test_without_an_owner_the_report_waits(checkout, at) -> None:
     Person.objects.filter(role="owner").update(role="technician")
     assert "no owner" in told(checkout, "paid", at).outcome
     assert not Payment.objects.exists()
+
+
+def test_second_sum_for_one_payment_waits_for_the_owner(checkout, order, at) -> None:
+    told(checkout, "paid", at)
+    assert waiting.waiting() == []
+    again = told(checkout, "paid", at, ident="paid-2", amount="9.00")
+    assert "A second sum, 9.00, is reported" in again.outcome
+    assert waiting.waiting() == [again]
+    assert Payment.objects.get().amount == 12
+    told(checkout, "paid", at, ident="paid-3")
+    assert waiting.waiting() == [again]

@@ -48,6 +48,7 @@ class Outcome(StrEnum):
     RECYCLED = "recycled"
     UNCLAIMED = "unclaimed"
     WITHDRAWN = "withdrawn"
+    OWN_DAMAGE = "own damage"
 
 
 S = Station
@@ -64,7 +65,7 @@ MOVES: dict[tuple[Station, Station], str] = {
     (S.GO_AHEAD, S.GOODS_OUT): "answered no",
     (S.REPAIR, S.TEST): "the repair is done",
     (S.REPAIR, S.QUOTE): "a second fault was found",
-    (S.REPAIR, S.GOODS_OUT): "no fix",
+    (S.REPAIR, S.GOODS_OUT): "no fix, or our own damage",
     (S.TEST, S.REPAIR): "the test failed",
     (S.TEST, S.GOODS_OUT): "tested",
     (S.GOODS_OUT, S.WAY_HOME): "handed to the post",

@@ -2,6 +2,7 @@
 
 from quotes.models.bank import BankLine, BankMatch, BankStatement, CardCheckout, CardEvent
 from quotes.models.diagnosis import Finding, Reading
+from quotes.models.knowledge import GoodReading, ListWord, Meter, MeterOffset
 from quotes.models.ledger import Account, Closing, Entry, Posting
 from quotes.models.money_rows import (
     BillAddition,
@@ -23,7 +24,7 @@ from quotes.models.quote import (
     QuoteEnd,
     QuoteLine,
 )
-from quotes.models.stock import Move, Part
+from quotes.models.stock import Lot, Move, Part
 from quotes.models.trade import Statement, TradeAccount
 
 __all__ = [
@@ -41,8 +42,13 @@ __all__ = [
     "DisputeEnd",
     "Entry",
     "Finding",
+    "GoodReading",
     "Invoice",
     "InvoiceLine",
+    "ListWord",
+    "Lot",
+    "Meter",
+    "MeterOffset",
     "Move",
     "NumberSeries",
     "Part",

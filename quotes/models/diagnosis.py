@@ -1,7 +1,7 @@
 """What was measured and what was found."""
 
 from django.db import models
-from django.db.models import Q
+from django.db.models import F, Q
 
 
 class Reading(models.Model):
@@ -14,8 +14,12 @@ class Reading(models.Model):
     order = models.ForeignKey("intake.Order", on_delete=models.PROTECT, related_name="readings")
     key = models.CharField(max_length=64, unique=True)
     board = models.CharField(max_length=80, blank=True)
+    revision = models.CharField(max_length=40, blank=True)
+    side = models.CharField(max_length=8, blank=True, help_text="top, bottom, or empty.")
     point = models.CharField(max_length=80)
     state = models.CharField(max_length=60, blank=True)
+    supply_volts = models.DecimalField(max_digits=8, decimal_places=3, null=True)
+    supply_amps = models.DecimalField(max_digits=8, decimal_places=3, null=True, help_text="The limit set.")
     mode = models.CharField(max_length=12)
     polarity = models.CharField(max_length=20, blank=True)
     meter = models.CharField(max_length=40, blank=True)
@@ -26,7 +30,10 @@ class Reading(models.Model):
     typed = models.CharField(max_length=120)
     low = models.DecimalField(max_digits=24, decimal_places=9, null=True)
     high = models.DecimalField(max_digits=24, decimal_places=9, null=True)
+    expected_special = models.CharField(max_length=8, blank=True)
     expected_from = models.CharField(max_length=80, blank=True)
+    expected_n = models.PositiveIntegerField(null=True, help_text="How many own good boards stand behind it.")
+    proposed = models.CharField(max_length=20, blank=True, help_text="The rule's verdict.")
     verdict = models.CharField(max_length=20, blank=True)
     verdict_why = models.CharField(max_length=200, blank=True)
     phase = models.CharField(
@@ -40,7 +47,12 @@ class Reading(models.Model):
 
     class Meta:
         ordering = ["at", "id"]
+        indexes = [models.Index(fields=["board", "point", "mode"], name="reading_by_point")]
         constraints = [
+            models.CheckConstraint(
+                name="reading_overruled_says_why",
+                condition=Q(proposed="") | Q(verdict=F("proposed")) | ~Q(verdict_why=""),
+            ),
             models.CheckConstraint(
                 name="reading_diode_has_polarity", condition=~Q(mode="diode") | ~Q(polarity="")
             ),
@@ -70,7 +82,17 @@ class Finding(models.Model):
     order = models.ForeignKey("intake.Order", on_delete=models.PROTECT, related_name="findings")
     key = models.CharField(max_length=64, unique=True)
     fault_class = models.CharField(max_length=60)
+    part = models.CharField(max_length=80, blank=True, help_text="Which part, as on the board: C2301.")
     place = models.CharField(max_length=120, blank=True)
+    explains = models.JSONField(
+        default=list, help_text="The symptoms it explains, as the customer gave them."
+    )
+    not_explained = models.JSONField(default=list, help_text="Those it does not.")
+    suggested = models.CharField(
+        max_length=60,
+        blank=True,
+        help_text="What the orders seen before pointed to, as it stood on the sheet.",
+    )
     cause = models.CharField(max_length=200, blank=True)
     words = models.TextField()
     idea_answer = models.CharField(max_length=6, choices=Idea.choices, default=Idea.NONE)

@@ -17,6 +17,7 @@ class Remedy(models.Model):
     flat_price = models.DecimalField(max_digits=12, decimal_places=3, null=True, blank=True)
     steps = models.JSONField(default=list, help_text="What the bench ticks, one a line.")
     warranty_days = models.PositiveIntegerField(null=True, blank=True)
+    merged_into = models.ForeignKey("self", null=True, on_delete=models.PROTECT, related_name="doubles")
     active = models.BooleanField(default=True)
 
     class Meta:

@@ -54,6 +54,29 @@ class Part(models.Model):
         return self.on_hand - self.reserved
 
 
+class Lot(models.Model):
+    """Parts that came in together. Its number is on the bag of parts, so that a bad lot is found again."""
+
+    number = models.CharField(max_length=20, unique=True)
+    part = models.ForeignKey(Part, on_delete=models.PROTECT, related_name="lots")
+    supplier = models.CharField(max_length=80, blank=True)
+    marks = models.CharField(max_length=80, blank=True, help_text="The supplier's own lot or date code.")
+    came_at = models.DateTimeField()
+    stopped_at = models.DateTimeField(null=True, help_text="No more of it is fitted.")
+    stopped_why = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["came_at", "id"]
+        constraints = [
+            models.CheckConstraint(
+                name="lot_stopped_says_why", condition=Q(stopped_at__isnull=True) | ~Q(stopped_why="")
+            )
+        ]
+
+    def __str__(self) -> str:
+        return self.number
+
+
 class Move(models.Model):
     """One entry of the stock ledger; never edited, a mistake is put right by another move."""
 
@@ -72,6 +95,7 @@ class Move(models.Model):
     reserved_change = models.IntegerField(default=0)
     unit_cost = models.DecimalField(max_digits=12, decimal_places=4)
     order = models.ForeignKey("intake.Order", null=True, on_delete=models.PROTECT, related_name="moves")
+    lot = models.ForeignKey(Lot, null=True, on_delete=models.PROTECT, related_name="moves")
     at = models.DateTimeField()
     who = models.CharField(max_length=40)
     why = models.CharField(max_length=200, blank=True)

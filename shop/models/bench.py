@@ -20,6 +20,17 @@ class WorkSession(models.Model):
     minutes = models.PositiveIntegerField(default=0)
     by = models.ForeignKey("intake.Person", on_delete=models.PROTECT, related_name="work")
     note = models.CharField(max_length=200, blank=True)
+    by_hand = models.BooleanField(
+        default=False,
+        help_text="Written down afterwards: minutes of a day, not from one clock time to another.",
+    )
+    seen_at = models.DateTimeField(null=True, help_text="When a hand last did something while it ran.")
+    stopped_at = models.DateTimeField(
+        null=True, help_text="Before it was mended: when the clock was stopped."
+    )
+    mended_at = models.DateTimeField(null=True)
+    mended_by = models.ForeignKey("intake.Person", null=True, on_delete=models.PROTECT, related_name="+")
+    mended_why = models.CharField(max_length=200, blank=True)
 
     class Meta:
         ordering = ["started_at", "id"]
@@ -30,6 +41,9 @@ class WorkSession(models.Model):
             models.CheckConstraint(
                 name="work_ends_after_start",
                 condition=Q(ended_at__isnull=True) | Q(ended_at__gte=F("started_at")),
+            ),
+            models.CheckConstraint(
+                name="work_mended_says_why", condition=Q(mended_at__isnull=True) | ~Q(mended_why="")
             ),
         ]
 
@@ -57,6 +71,7 @@ class RepairStep(models.Model):
     order = models.ForeignKey("intake.Order", on_delete=models.PROTECT, related_name="steps")
     key = models.CharField(max_length=120, unique=True)
     text = models.CharField(max_length=200)
+    remedy = models.ForeignKey("quotes.Remedy", null=True, on_delete=models.PROTECT, related_name="+")
     done_at = models.DateTimeField(null=True)
     by = models.ForeignKey("intake.Person", null=True, on_delete=models.PROTECT, related_name="+")
 
@@ -75,8 +90,11 @@ class TestSheet(models.Model):
     device_kind = models.CharField(max_length=8)
     version = models.PositiveSmallIntegerField()
     since = models.DateTimeField()
-    rows = models.JSONField(default=list, help_text="[{text, must, unlocked}] in order.")
+    rows = models.JSONField(
+        default=list, help_text="[{text, must, unlocked, mode, low, high, soak}] in order; numbers as text."
+    )
     soak_minutes = models.PositiveSmallIntegerField(default=30)
+    second_eyes = models.BooleanField(default=False, help_text="Another person signs besides the tester.")
 
     class Meta:
         ordering = ["device_kind", "version"]
@@ -98,11 +116,16 @@ class TestRun(models.Model):
     signed_at = models.DateTimeField(null=True)
     by = models.ForeignKey("intake.Person", on_delete=models.PROTECT, related_name="+")
     passed = models.BooleanField(null=True)
+    second_by = models.ForeignKey("intake.Person", null=True, on_delete=models.PROTECT, related_name="+")
+    second_at = models.DateTimeField(null=True)
 
     class Meta:
         ordering = ["number"]
         constraints = [
             models.UniqueConstraint(name="test_run_once", fields=["order", "number"]),
+            models.CheckConstraint(
+                name="test_run_second_is_another", condition=Q(second_by__isnull=True) | ~Q(second_by=F("by"))
+            ),
             models.UniqueConstraint(
                 name="test_run_one_open", fields=["order"], condition=Q(signed_at__isnull=True)
             ),
@@ -127,6 +150,20 @@ class TestRow(models.Model):
     text = models.CharField(max_length=200)
     must = models.BooleanField(default=True)
     symptom = models.BooleanField(default=False, help_text="The customer's own symptom, tested last.")
+    unlocked = models.BooleanField(
+        default=False, help_text="Needs the device open: without a code it cannot be tested."
+    )
+    point = models.CharField(max_length=80, blank=True, help_text="A reading that was bad, asked again here.")
+    mode = models.CharField(max_length=12, blank=True)
+    polarity = models.CharField(max_length=20, blank=True)
+    low = models.DecimalField(max_digits=24, decimal_places=9, null=True)
+    high = models.DecimalField(max_digits=24, decimal_places=9, null=True)
+    unit = models.CharField(max_length=6, blank=True)
+    before = models.ForeignKey("quotes.Reading", null=True, on_delete=models.PROTECT, related_name="+")
+    taken = models.ForeignKey("quotes.Reading", null=True, on_delete=models.PROTECT, related_name="+")
+    soak_minutes = models.PositiveSmallIntegerField(default=0)
+    soak_started_at = models.DateTimeField(null=True)
+    soak_ended_at = models.DateTimeField(null=True)
     result = models.CharField(max_length=8, choices=Result.choices, blank=True)
     reason = models.CharField(max_length=200, blank=True)
     reading = models.CharField(max_length=60, blank=True)

@@ -10,7 +10,7 @@ from django.db.models import ProtectedError
 
 from intake import history
 from intake.append_only import arm, disarm
-from intake.models import HistoryEntry, HistoryHead, Letterhead
+from intake.models import HistoryEntry, HistoryHead, Letterhead, Slip
 from intake.stations import Station
 from quotes import billing, disputes, ledger, offers, payments
 from quotes.models import (
@@ -24,10 +24,13 @@ from quotes.models import (
     DecisionStop,
     Entry,
     Invoice,
+    Meter,
+    MeterOffset,
     Quote,
     Statement,
     TradeAccount,
 )
+from shop.models import BagCount, CodeShowing, ComebackCause, OwnDamage, SlipEnd, UnlockCode
 from tests import walk
 
 # What design says never changes: history, what was sent, decided, billed, paid, booked, reported, closed, moved.
@@ -56,6 +59,12 @@ GUARDED = {
     "quotes_cardevent",
     "quotes_statement",
     "quotes_move",
+    "quotes_meteroffset",
+    "shop_codeshowing",
+    "shop_comebackcause",
+    "shop_owndamage",
+    "shop_slipend",
+    "shop_bagcount",
 }
 MODELS = {model._meta.db_table: model for model in apps.get_models()}
 on_sqlite = pytest.mark.skipif(connection.vendor != "sqlite", reason="the statement is SQLite's own")
@@ -70,6 +79,7 @@ def rows(bench, at):
     assert billing.balance(order) == 0
     more_money(order, bench.owner, at)
     reports(order, bench.owner, at)
+    at_the_bench(order, bench.owner, at)
     assert all(MODELS[table].objects.exists() for table in GUARDED)
     return order
 
@@ -104,6 +114,23 @@ def more_money(order, by, at):
         number="STM-00001", account=trade, month=at.date(), letterhead=Letterhead.current(), currency="USD",
         total=nought, shown={}, at=at, by=by,
     )  # fmt: skip
+
+
+def at_the_bench(order, by, at):
+    """What is said once at the bench and stays said."""
+    when = {"at": at, "by": by}
+    MeterOffset.objects.create(
+        meter=Meter.objects.create(name="Blue"), mode="ohms", amount=Decimal("0.2"), since=at, by=by
+    )
+    code = UnlockCode.objects.create(
+        order=order, shape="digits", sealed=b"sealed", key_name="k1", given_at=at, given_by="customer"
+    )
+    CodeShowing.objects.create(code=code, reason="The touch test", until=at, **when)
+    ComebackCause.objects.create(order=order, key="c", cause="new", words="Dropped", covered=False, **when)
+    OwnDamage.objects.create(order=order, key="o", words="We slipped", **when)
+    slip = Slip.objects.create(order=order, reason="quarantine", started_at=at, started_by="x", ended_at=at)
+    SlipEnd.objects.create(order=order, slip=slip, how="safe", words="Out", **when)
+    BagCount.objects.create(key="b", **when)
 
 
 def reports(order, by, at):

@@ -1,0 +1,1 @@
+"""Pictures at the bench: marks on a copy, what the customer sees of them, photos from the bench phone."""

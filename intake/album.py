@@ -4,7 +4,7 @@ import datetime as dt
 
 from django.db import transaction
 
-from intake import history, pictures
+from intake import history, photo_files, pictures
 from intake.history import in_turn
 from intake.models import Draft, Order, Photo
 from intake.paper_files import store, stored_path
@@ -77,7 +77,8 @@ def _keep(
 
 
 def photo_bytes(photo: Photo) -> bytes:
-    return stored_path(photo.sha256, folder="photos", suffix=".jpg").read_bytes()
+    """The file as it was kept; OSError when it is lost."""
+    return photo_files.kept(photo)
 
 
 @in_turn

@@ -16,9 +16,10 @@ from django.core.mail import EmailMultiAlternatives, get_connection
 from django.db import close_old_connections, connection, transaction
 from django.db.models import Q
 
+from intake import photo_files
 from intake.letters import readable
 from intake.models import Letter, LetterTry
-from intake.paper_files import PaperMissing, content, content_type, stored_path
+from intake.paper_files import PaperMissing, content, content_type
 from intake.waking import set_waker, wake
 
 __all__ = ["drain", "set_waker", "wake"]
@@ -121,8 +122,7 @@ def render(letter: Letter) -> EmailMultiAlternatives:
     for paper in letter.papers.all():
         mail.attach(paper.file_name, content(paper, at=now()), content_type(paper))
     for number, photo in enumerate(letter.photos.all(), start=1):
-        path = stored_path(photo.sha256, folder="photos", suffix=".jpg")
-        mail.attach(f"photo-{number}.jpg", path.read_bytes(), "image/jpeg")
+        mail.attach(f"photo-{number}.jpg", photo_files.shown(photo), "image/jpeg")
     return mail
 
 

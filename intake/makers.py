@@ -3,9 +3,8 @@
 import datetime as dt
 from zoneinfo import ZoneInfo
 
-from intake import addresses, cells
+from intake import addresses, cells, photo_files
 from intake.addressing import address_lines
-from intake.album import photo_bytes
 from intake.models import Arrival, HistoryHead, Letterhead, Order, Paper, Photo
 from intake.paper_files import Maker, register
 from intake.papers.address_label import AddressLabel, address_label_pdf
@@ -56,7 +55,7 @@ def shop_lines(letterhead: Letterhead) -> tuple[str, ...]:
 
 def snaps(photos: list[Photo]) -> tuple[Snap, ...]:
     return tuple(
-        Snap(photo.caption or photo.get_role_display(), photo_bytes(photo)) for photo in photos[:MOST_SNAPS]
+        Snap(photo.caption or photo.get_role_display(), photo_files.shown(photo)) for photo in photos[:MOST_SNAPS]
     )
 
 

@@ -9,8 +9,11 @@ class ShopConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
+        from intake import photo_files  # noqa: PLC0415 -- as below
         from shop import makers  # noqa: PLC0415 -- models are there only once the apps are ready
         from shop.banking import pretending  # noqa: PLC0415 -- as above
+        from shop.pictures import marked  # noqa: PLC0415 -- as above
 
         makers.register_all()
+        photo_files.register(marked.bytes_of)
         pretending.register_offline()

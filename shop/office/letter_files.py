@@ -5,7 +5,7 @@ from typing import Any
 from django.http import Http404, HttpResponse
 from django.utils.http import content_disposition_header
 
-from intake import album, paper_files, tokens
+from intake import paper_files, photo_files, tokens
 from intake.letters import readable
 from intake.models import Letter
 from shop.access import now
@@ -75,7 +75,7 @@ def photo_answer(letter: Letter, pk: int) -> HttpResponse:
     if photo is None:
         raise Http404("No such photo.")
     try:
-        answer = HttpResponse(album.photo_bytes(photo), content_type="image/jpeg")
+        answer = HttpResponse(photo_files.shown(photo), content_type="image/jpeg")
     except OSError as fault:
         raise Http404("The file of this photo cannot be read.") from fault
     answer.content_policy = {"sandbox": ""}  # type: ignore[attr-defined]  # read by shop.guard

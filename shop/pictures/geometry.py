@@ -4,11 +4,14 @@ Thousandths count from the top left; pixels too. Shapes may reach over the photo
 """
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 RING, ARROW, NUMBER = "ring", "arrow", "number"
 KINDS = (RING, ARROW, NUMBER)
 MOST = 1000
+# A ring's radius and an arrow's reach where a hand gave one place only, in thousandths.
+USUAL_RING, USUAL_ARROW = 60, 150
+COLUMNS, ROWS = "ABCDEFGHI", "123456789"
 Point = tuple[float, float]
 
 
@@ -95,3 +98,29 @@ def end(mark: Mark, width: int, height: int) -> Point:
 
 def _within(value: float, room: float, side: int) -> float:
     return min(max(value, room), max(side - 1 - room, room)) if side > 2 * room else (side - 1) / 2
+
+
+def whole(mark: Mark) -> Mark:
+    """The mark with the second place it needs: a ring of a usual size, an arrow that comes from where there is room.
+
+    A place given alone is what is meant: the middle of a ring, the point of an arrow. ValueError for no such kind.
+    """
+    if mark.kind not in KINDS:
+        raise ValueError(f"There is no mark called {mark.kind}.")
+    if mark.kind == NUMBER or (mark.to_x is not None and mark.to_y is not None):
+        return mark
+    if mark.kind == RING:
+        sideways = mark.x + USUAL_RING if mark.x + USUAL_RING <= MOST else mark.x - USUAL_RING
+        return replace(mark, to_x=sideways, to_y=mark.y)
+    from_x = mark.x - USUAL_ARROW if mark.x >= USUAL_ARROW else mark.x + USUAL_ARROW
+    from_y = mark.y - USUAL_ARROW if mark.y >= USUAL_ARROW else mark.y + USUAL_ARROW
+    return replace(mark, x=from_x, y=from_y, to_x=mark.x, to_y=mark.y)
+
+
+def of_square(name: str) -> tuple[int, int]:
+    """The middle of one of 81 squares in thousandths: "A1" is top left, "I9" bottom right. ValueError for no square."""
+    text = name.strip().upper()
+    if len(text) != 2 or text[0] not in COLUMNS or text[1] not in ROWS:
+        raise ValueError("A square is a letter from A to I and a figure from 1 to 9, such as E5.")
+    across, down = COLUMNS.index(text[0]), ROWS.index(text[1])
+    return round((across + 0.5) * MOST / len(COLUMNS)), round((down + 0.5) * MOST / len(ROWS))

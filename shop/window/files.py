@@ -6,7 +6,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 from PIL import Image
 
-from intake import album, paper_files
+from intake import paper_files, photo_files
 from intake.models import CustomerLink, Order, Photo
 from intake.papers.html import PaperError
 from shop.access import now
@@ -40,7 +40,7 @@ def photo(request: HttpRequest, order: Order, link: CustomerLink, pk: int) -> Ht
     if row is None:
         raise Http404
     try:
-        content = album.photo_bytes(row)
+        content = photo_files.shown(row)
     except OSError as fault:
         raise Http404 from fault
     return sealed(

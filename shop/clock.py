@@ -8,13 +8,19 @@ from intake import drafting
 from intake.stations import Station
 from quotes import offers
 from quotes.models import Quote
+from shop.vault import codes
 
 _log = logging.getLogger("benchpost.clock")
 
 
 def tick(*, at: dt.datetime) -> dict[str, int]:
     """One round; returns how many of each were done. One quote that fails does not stop the others."""
-    return {"reminders": _reminders(at), "lapsed": _lapses(at), "drafts": drafting.forget_expired(at=at)}
+    return {
+        "reminders": _reminders(at),
+        "lapsed": _lapses(at),
+        "drafts": drafting.forget_expired(at=at),
+        "codes": codes.erase_what_left(at=at),
+    }
 
 
 def _waiting() -> list[Quote]:

@@ -13,6 +13,7 @@ DEBUG = env.switch("DEBUG", False)
 DEMO = env.switch("BENCHPOST_DEMO", False)
 SECRET_KEY = env.secret("SECRET_KEY", DATA)
 SECRET_KEY_FALLBACKS = env.words("SECRET_KEY_FALLBACKS", [])
+CODE_KEYS = env.code_keys("CODE_KEYS")
 SITE_ADDRESS = env.address("SITE_ADDRESS", "http://localhost:8000")
 ALLOWED_HOSTS = env.hosts("ALLOWED_HOSTS", SITE_ADDRESS)
 CSRF_TRUSTED_ORIGINS = [SITE_ADDRESS]

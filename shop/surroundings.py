@@ -15,6 +15,8 @@ from urllib.parse import unquote, urlsplit
 import environ
 from django.core.exceptions import ImproperlyConfigured
 
+from shop.vault import sealing
+
 YES = {"1", "true", "yes", "on"}
 NO = {"0", "false", "no", "off"}
 SECRET_LENGTH = 50
@@ -89,6 +91,16 @@ class Surroundings:
                 f"{name} is too weak; write at least {SECRET_LENGTH} random characters, "
                 f"or leave it empty and one is made in {data}."
             )
+        return given
+
+    def code_keys(self, name: str) -> str:
+        """Keys that seal unlock codes, name:base64 with commas, the first one seals; empty: a file beside the data."""
+        given = self.text(name, "")
+        if given:
+            try:
+                sealing.read_keys(given)
+            except sealing.BadKeys as fault:
+                raise ImproperlyConfigured(f"{name} cannot be used: {fault}.") from fault
         return given
 
     def address(self, name: str, default: str) -> str:

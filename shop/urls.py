@@ -11,10 +11,12 @@ from shop.office.urls import urlpatterns as office
 from shop.returns.urls import urlpatterns as returns
 from shop.stockroom.urls import urlpatterns as stockroom
 from shop.traveller.urls import urlpatterns as traveller
+from shop.vault.urls import urlpatterns as vault
 from shop.window.urls import urlpatterns as window
 
 rooms: list[URLPattern | URLResolver] = [
     *window,
+    *vault,
     *traveller,
     *stockroom,
     *returns,

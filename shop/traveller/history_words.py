@@ -54,6 +54,9 @@ _WORDS: dict[str, Callable[[Facts], str]] = {
     "let go unpaid": lambda facts: "It may go unpaid; the reason is on the sheet",
     "sender known": lambda facts: "Who sent it was written down",
     "came back": lambda facts: f"It came back, on the new sheet {facts.get('new sheet', '')}",
+    "code given": lambda facts: "An unlock code was given and sealed",
+    "code shown": lambda facts: f"The unlock code was looked at: {facts.get('reason', '')}",
+    "code erased": lambda facts: f"The unlock code was erased: {facts.get('why', '')}",
     "question": lambda facts: "The customer asked a question",
     "answer": lambda facts: "The shop wrote to the customer",
 }

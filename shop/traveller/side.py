@@ -12,6 +12,7 @@ from intake.stations import SlipReason, Station
 from shop.traveller.forms.beside import MessageForm, PhotoForm, SlipForm
 from shop.traveller.forms.goods_in import SenderForm
 from shop.traveller.history_words import entry_words
+from shop.vault.pages import about_the_code
 
 LAST_ENTRIES = 8
 # What is written on a slip after "Held:", where the bare reason would not be English.
@@ -43,6 +44,7 @@ def side(order: Order, *, forms: Mapping[str, Form], at: dt.datetime, whole_hist
         "slip_form": forms.get("slip") or SlipForm(prefix="slip"),
         "photo_form": forms.get("photo") or PhotoForm(prefix="photo", initial={"role": role}),
         "sender_form": _sender_form(order, forms),
+        **about_the_code(order, forms),
         **_history(order, whole=whole_history),
     }
 

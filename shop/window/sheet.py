@@ -15,6 +15,7 @@ from quotes.models import Quote
 from quotes.offered import offered
 from shop.access import now
 from shop.banking.paying import pay_context
+from shop.vault.pages import about_the_code
 from shop.window import bodies, facts, words
 from shop.window.bill import money
 from shop.window.by_link import private
@@ -66,6 +67,7 @@ def render_window(
         **bodies.context_of(order, known, given, picked=request.GET),
         **facts.at_the_end(order),
         **pay_context(order),
+        **about_the_code(order, given),
     }
     return private(render(request, "shop/window/window.html", context, status=status))
 

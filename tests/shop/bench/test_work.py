@@ -93,3 +93,95 @@ def test_signing_stops_only_what_runs_on_that_order(bench, orders, at):
     assert work.running_of(bench.technician) is not None
     work.close_for(orders[0], by=bench.technician, at=at + LATER)
     assert work.running_of(bench.technician) is None
+
+
+def test_ten_switches_within_a_minute_are_one_minute(bench, orders, at):
+    moment = at
+    for number in range(10):
+        work.start(order=orders[0], kind=("look", "test")[number % 2], by=bench.technician, at=moment)
+        moment += timedelta(seconds=5)
+    work.stop(by=bench.technician, at=moment)
+    assert (work.minutes_of(orders[0], "look"), work.minutes_of(orders[0], "test")) == (1, 1)
+
+
+def test_two_people_on_one_order_both_count(bench, orders, at):
+    for person in (bench.technician, bench.owner):
+        work.start(order=orders[0], kind="repair", by=person, at=at)
+    for person in (bench.technician, bench.owner):
+        work.stop(by=person, at=at + LATER)
+    assert work.minutes_of(orders[0], "repair") == 20
+
+
+def test_switch_says_what_it_stopped(bench, orders, at):
+    work.start(order=orders[0], kind="look", by=bench.technician, at=at)
+    switched = work.switch(order=orders[1], kind="look", by=bench.technician, at=at + LATER)
+    assert switched.stopped is not None
+    assert (switched.stopped.order, switched.stopped.minutes) == (orders[0], 10)
+    again = work.switch(order=orders[1], kind="look", by=bench.technician, at=at + 2 * LATER)
+    assert (again.started, again.stopped) == (switched.started, None)
+
+
+def test_kind_that_the_bench_does_not_know_is_refused(bench, orders, at):
+    with pytest.raises(Refused):
+        work.switch(order=orders[0], kind="nap", by=bench.technician, at=at)
+
+
+def test_clock_that_is_a_little_behind_starts_where_the_last_ended(bench, orders, at):
+    work.start(order=orders[0], kind="look", by=bench.technician, at=at)
+    work.stop(by=bench.technician, at=at + LATER)
+    behind = work.start(
+        order=orders[0], kind="look", by=bench.technician, at=at + LATER - timedelta(seconds=2)
+    )
+    assert behind.started_at == at + LATER
+
+
+@pytest.mark.parametrize(
+    ("begin", "end"), [(-5, 5), (5, 15), (2, 8), (-5, 15), (5, None), (-5, None), (0, 10), (5, 5)]
+)
+def test_database_refuses_clocked_minutes_that_overlap(bench, orders, at, begin, end):
+    work.start(order=orders[0], kind="look", by=bench.technician, at=at)
+    work.stop(by=bench.technician, at=at + LATER)
+    given = {
+        "order": orders[1],
+        "kind": "look",
+        "started_at": at + timedelta(minutes=begin),
+        "ended_at": None if end is None else at + timedelta(minutes=end),
+    }
+    with pytest.raises(IntegrityError, match="never overlap"), transaction.atomic():
+        WorkSession.objects.create(**given, by=bench.technician)
+    WorkSession.objects.create(**given, by=bench.owner)
+
+
+def test_database_refuses_a_change_that_makes_minutes_overlap(bench, orders, at):
+    for number in (0, 1):
+        work.start(order=orders[number], kind="look", by=bench.technician, at=at + number * LATER)
+    last = work.stop(by=bench.technician, at=at + 2 * LATER)
+    with pytest.raises(IntegrityError, match="never overlap"), transaction.atomic():
+        WorkSession.objects.filter(pk=last.pk).update(started_at=at + LATER / 2)
+
+
+def test_minutes_by_hand_may_lie_over_clocked_ones(bench, orders, at):
+    work.start(order=orders[0], kind="look", by=bench.technician, at=at - LATER)
+    written = work.write_down(order=orders[1], kind="talk", minutes=30, by=bench.technician, at=at)
+    assert written.by_hand
+    assert work.stop(by=bench.technician, at=at) is not None
+
+
+def test_deed_keeps_what_runs_from_being_idle(bench, orders, at):
+    running = work.start(order=orders[0], kind="look", by=bench.technician, at=at)
+    work.touch(bench.technician, at + LATER, order=orders[0])
+    work.touch(bench.technician, at + 2 * LATER, order=orders[1])
+    work.touch(bench.technician, at + LATER / 2)
+    work.touch(bench.owner, at + 3 * LATER)
+    running.refresh_from_db()
+    assert running.seen_at == at + LATER
+
+
+def test_stop_at_the_last_deed_ends_there_and_only_what_was_asked_about(bench, orders, at):
+    running = work.start(order=orders[0], kind="look", by=bench.technician, at=at)
+    work.touch(bench.technician, at + LATER)
+    ended = work.stop_at_last_deed(session=running, by=bench.technician, at=at + 6 * LATER)
+    assert ended is not None and (ended.ended_at, ended.minutes) == (at + LATER, 10)
+    work.start(order=orders[1], kind="look", by=bench.technician, at=at + 7 * LATER)
+    assert work.stop_at_last_deed(session=running, by=bench.technician, at=at + 8 * LATER) is None
+    assert work.running_of(bench.technician) is not None

@@ -1,6 +1,7 @@
 """Readings and findings: what was measured, what is wrong, and whether it can be mended."""
 
 import datetime as dt
+from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
@@ -9,14 +10,20 @@ from intake.history import in_turn
 from intake.lifecycle import staff
 from intake.models import Order, Person
 from intake.stations import Outcome, SlipReason, Station
-from quotes import billing, offers, stock
+from quotes import billing, offers, stock, word_lists
+from quotes.explained import not_explained
 from quotes.models import Finding, QuoteEnd, Rates, Reading
 from quotes.refusals import Refused
 
 
 @dataclass(frozen=True)
 class Measured:
-    """A reading as understood: numbers in base units; special is "OL", "unstable", "beep" or ""."""
+    """A reading as understood: numbers in base units; special is "OL", "unstable", "beep" or "".
+
+    Limits are inclusive; `expected_special` is what a good board shows where it shows no number. `expected_n` counts the
+    own good boards behind them, None where they come from elsewhere. `proposed` is the rule's verdict; a `verdict` that
+    differs needs `verdict_why`. `side` is "top", "bottom" or "".
+    """
 
     typed: str
     point: str
@@ -35,11 +42,22 @@ class Measured:
     verdict: str = ""
     verdict_why: str = ""
     phase: str = "before"
+    revision: str = ""
+    side: str = ""
+    supply_volts: Decimal | None = None
+    supply_amps: Decimal | None = None
+    expected_special: str = ""
+    expected_n: int | None = None
+    proposed: str = ""
 
 
 @dataclass(frozen=True)
 class Found:
-    """A finding as written by the technician. `words` go on the quote as they stand."""
+    """A finding as written by the technician. `words` go on the quote as they stand.
+
+    `explains` and `not_explained` are the customer's symptoms as given, each in one of the two; both empty where nobody
+    was asked. `suggested` is the kind of fault that orders seen before pointed to while it was written.
+    """
 
     fault_class: str
     words: str
@@ -49,6 +67,10 @@ class Found:
     idea_answer: str = "none"
     idea_words: str = ""
     minutes: int | None = None
+    part: str = ""
+    explains: tuple[str, ...] = ()
+    not_explained: tuple[str, ...] = ()
+    suggested: str = ""
 
 
 @in_turn
@@ -67,6 +89,8 @@ def take_reading(
         return known
     if order.station < Station.DIAGNOSIS or order.station > Station.GOODS_OUT:
         raise Refused("Readings are taken while the device is here.")
+    if measured.proposed not in ("", measured.verdict) and not measured.verdict_why:
+        raise Refused("Say why the rule is overruled.", field="verdict_why")
     fields = dict(vars(measured))
     reading = Reading.objects.create(order=order, key=key, at=at, by=by, **fields)
     if instead_of is not None:
@@ -75,6 +99,9 @@ def take_reading(
         )
         if not changed:
             raise Refused("That reading was replaced already.")
+    word_lists.learn_reading(
+        board=measured.board, revision=measured.revision, point=measured.point, by=by, at=at
+    )
     history.record(
         order=order,
         what="reading",
@@ -87,10 +114,18 @@ def take_reading(
 
 @in_turn
 def record_finding(
-    *, order: Order, seen_version: int, found: Found, key: str, by: Person, at: dt.datetime
+    *,
+    order: Order,
+    seen_version: int,
+    found: Found,
+    key: str,
+    by: Person,
+    at: dt.datetime,
+    post_is_ours: bool = False,
 ) -> Finding:
     """Sign 30: with a remedy the sheet goes to 40, without one straight to 80 with a letter and what is owed.
 
+    `post_is_ours`: the shop sends it back at its own cost, so that nothing is owed.
     Raises Refused while a foreign serial is not cleared up, or for missing words.
     """
     known = Finding.objects.filter(key=key).first()
@@ -111,7 +146,7 @@ def record_finding(
         facts={"fault": found.fault_class, "idea": found.idea_answer},
     )
     if not mendable:
-        _nothing_to_offer(order, finding, by, at)
+        _nothing_to_offer(order, finding, by, at, free=post_is_ours)
     return finding
 
 
@@ -123,12 +158,23 @@ def _may_be_found(order: Order, found: Found) -> None:
         raise Refused("Say what is wrong, in the customer's words.", field="words")
     if order.idea and found.idea_answer == "none":
         raise Refused("The customer named a cause. Say whether it was right.", field="idea_answer")
+    _symptoms_said(found, order.symptoms)
+
+
+def _symptoms_said(found: Found, asked: Iterable[str]) -> None:
+    explains, left = set(found.explains), set(found.not_explained)
+    if not explains and not left:
+        return
+    if explains & left or explains | left != set(asked):
+        raise Refused("Say of each symptom whether the finding explains it.")
 
 
 def write_finding(order: Order, found: Found, key: str, by: Person, at: dt.datetime) -> Finding:
     """The finding's row alone; the caller moves the sheet."""
     fields = {name: value for name, value in vars(found).items() if name != "minutes"}
     fields |= {"words": found.words.strip(), "idea_words": found.idea_words.strip()}
+    fields |= {"explains": list(found.explains), "not_explained": list(found.not_explained)}
+    word_lists.learn_finding(order=order, fault_class=found.fault_class, by=by, at=at)
     return Finding.objects.create(order=order, key=key, at=at, by=by, **fields)
 
 
@@ -142,6 +188,7 @@ def second_finding(*, order: Order, found: Found, key: str, by: Person, at: dt.d
         raise Refused("A second fault is written down at station 60.")
     if not found.words.strip():
         raise Refused("Say what is wrong, in the customer's words.", field="words")
+    _symptoms_said(found, not_explained(order))
     finding = write_finding(order, found, key, by, at)
     history.record(
         order=order, what="second finding", by=by.username, at=at, facts={"fault": found.fault_class}
@@ -149,12 +196,15 @@ def second_finding(*, order: Order, found: Found, key: str, by: Person, at: dt.d
     return finding
 
 
-def _nothing_to_offer(order: Order, finding: Finding, by: Person, at: dt.datetime) -> None:
+def _nothing_to_offer(
+    order: Order, finding: Finding, by: Person, at: dt.datetime, *, free: bool = False
+) -> None:
     # After another look an older quote may still lie open, and parts of a first agreement aside.
     for older in order.quotes.filter(end__isnull=True):
         offers.end_quote(older, why=QuoteEnd.Why.WITHDRAWN, at=at)
     stock.release_all(order=order, why="nothing can be offered", by=staff(by), at=at)
-    invoice = billing.bill_return(order=order, rates=Rates.current(), by=by, at=at, why="not mendable")
+    rates = Rates.current()
+    invoice = None if free else billing.bill_return(order=order, rates=rates, by=by, at=at, why="not mendable")
     letters.tell(
         order,
         kind="nothing_to_offer",

@@ -84,6 +84,7 @@ def find(order: Order, *, by: Person, at: dt.datetime, reading: Measured = BAD, 
         **elsewhere,
         "idea_answer": answer,
         "idea_words": "What you named is fine." if answer == "not" else "",
+        "explains": tuple(dict.fromkeys(order.symptoms)),
     }
     found = Found(**{**given, **changes})
     if found.minutes:

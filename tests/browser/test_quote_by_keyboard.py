@@ -42,6 +42,8 @@ def test_order_goes_from_reading_to_sent_quote_by_keys_alone(
     page.keyboard.type("torn pad")
     page.locator("#finding_words").focus()
     page.keyboard.type("The microphone is good. Its line is broken.")
+    page.locator("#finding_symptom_0_0").focus()
+    page.keyboard.press("Space")
     page.locator("#finding_idea_answer_2").focus()
     page.keyboard.press("Space")
     page.locator("#finding_mendable_0").focus()

@@ -165,6 +165,8 @@ def find_out(page: Page) -> None:
     line(page, "F2", "microphone bias d OL")
     page.locator("#finding_fault_class").fill("torn pad")
     page.locator("#finding_words").fill("The microphone is good. Its line is broken.")
+    for explained in page.locator("#finding [name^=symptom_][value=yes]").all():
+        explained.check()
     if page.get_by_label("Not the cause").count():
         page.get_by_label("Not the cause").check()
     page.locator("[name=mendable][value=yes]").check()

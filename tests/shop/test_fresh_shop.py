@@ -90,7 +90,14 @@ def test_fresh_shop_walks_an_order_home_through_the_pages(db):
 
     act("/goods-in/", parcel_state="sound", cell_state="sound", contents=["The device"], weight_grams="310")
     act("/reading/", line="microphone bias d OL")
-    act("/finding/", fault_class="torn pad", words="The line is broken.", idea_answer="not", mendable="yes")
+    act(
+        "/finding/",
+        fault_class="torn pad",
+        words="The line is broken.",
+        idea_answer="not",
+        mendable="yes",
+        symptom_0="yes",
+    )
     act("/quote/other/", kind="labour", text="Mend the microphone line", quantity="1", price="80")
     review = act("/quote/words/", words="", sign="40").url
     press(bench, review, "/quote/send/")

@@ -14,27 +14,8 @@ from quotes.diagnosis import Found
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.bench import kept_text, work
 from shop.traveller.acting import acted, seen_version, to_sheet
-from shop.traveller.forms.diagnosis import FindingForm, ReadingForm
-from shop.traveller.measuring import measured_from
+from shop.traveller.forms.finding import FindingForm
 from shop.traveller.signing import sign_finding
-
-
-@require_POST
-@staff_only
-def take_reading(request: HttpRequest, code: str) -> HttpResponse:
-    """One typed line becomes a reading; the sentence says how it was understood."""
-    order, at = order_for_staff(code), now()
-
-    def deed(given: dict[str, Any]) -> str:
-        measured, understood = measured_from(given)
-        pk = given.get("instead_of")
-        instead = get_object_or_404(order.readings, pk=pk) if pk else None
-        diagnosis.take_reading(
-            order=order, measured=measured, key=given["key"], by=person_of(request), at=at, instead_of=instead
-        )
-        return understood
-
-    return acted(request, order, ReadingForm(request.POST), deed, name="reading", at="readings")
 
 
 @require_POST
@@ -55,11 +36,7 @@ def look(request: HttpRequest, code: str) -> HttpResponse:
 def keep_finding(request: HttpRequest, code: str) -> HttpResponse:
     """What is typed so far is kept on the server; by script every five seconds, or by the button."""
     order, at = order_for_staff(code), now()
-    fields = {
-        name: value
-        for name, value in request.POST.items()
-        if name in FindingForm.base_fields and name != "key"
-    }
+    fields = {name: value for name, value in request.POST.items() if FindingForm.is_kept(name)}
     by_script = request.headers.get("X-Requested-With") == "benchpost"
     try:
         kept_text.keep(order=order, station=Station.DIAGNOSIS, fields=fields, by=person_of(request), at=at)
@@ -98,7 +75,6 @@ def finding(request: HttpRequest, code: str) -> HttpResponse:
 
 
 urlpatterns: list[URLPattern] = [
-    path("sheet/<code:code>/reading/", take_reading, name="take_reading"),
     path("sheet/<code:code>/look/", look, name="look"),
     path("sheet/<code:code>/finding/keep/", keep_finding, name="keep_finding"),
     path("sheet/<code:code>/finding/", finding, name="finding"),

@@ -10,20 +10,18 @@ from django.views.decorators.http import require_POST
 from intake.lifecycle import LifecycleError
 from intake.refusals import Refused
 from intake.stations import Station
-from quotes import diagnosis
 from quotes.diagnosis import Found
+from quotes.explained import not_explained
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.bench import repair, work
 from shop.traveller.acting import acted, seen_version, to_sheet
+from shop.traveller.forms.finding import SecondFaultForm
 from shop.traveller.forms.repair import (
-    AfterReadingForm,
     NoFixForm,
     OwnStepForm,
-    SecondFaultForm,
     StepsForm,
     TakePartForm,
 )
-from shop.traveller.measuring import measured_from
 
 KINDS = {Station.REPAIR: "repair", Station.TEST: "test"}
 
@@ -131,24 +129,6 @@ def parts_came(request: HttpRequest, code: str) -> HttpResponse:
 
 @require_POST
 @staff_only
-def reading_after(request: HttpRequest, code: str) -> HttpResponse:
-    """A reading after the repair; at the same place it replaces the one after before it, never the one before."""
-    order, at = order_for_staff(code), now()
-
-    def deed(given: dict[str, Any]) -> str:
-        measured, understood = measured_from({**given, "phase": "after"})
-        pk = given.get("instead_of")
-        instead = get_object_or_404(order.readings, pk=pk, phase="after") if pk else None
-        diagnosis.take_reading(
-            order=order, measured=measured, key=given["key"], by=person_of(request), at=at, instead_of=instead
-        )
-        return understood
-
-    return acted(request, order, AfterReadingForm(request.POST), deed, name="reading", at="readings")
-
-
-@require_POST
-@staff_only
 def second_fault(request: HttpRequest, code: str) -> HttpResponse:
     """Back to 40 with a second finding; what was agreed stands."""
     order, at = order_for_staff(code), now()
@@ -165,7 +145,8 @@ def second_fault(request: HttpRequest, code: str) -> HttpResponse:
         )
         return "Written. Now the quote for the second fault; the first agreement stands."
 
-    return acted(request, order, SecondFaultForm(request.POST), deed, name="second", at="here")
+    form = SecondFaultForm(request.POST, symptoms=not_explained(order))
+    return acted(request, order, form, deed, name="second", at="here")
 
 
 @require_POST
@@ -208,7 +189,6 @@ urlpatterns: list[URLPattern] = [
     path("sheet/<code:code>/repair/part/", take_part, name="take_part"),
     path("sheet/<code:code>/repair/back/", put_back, name="put_back"),
     path("sheet/<code:code>/repair/parts-came/", parts_came, name="parts_came"),
-    path("sheet/<code:code>/repair/reading/", reading_after, name="reading_after"),
     path("sheet/<code:code>/repair/second/", second_fault, name="second_fault"),
     path("sheet/<code:code>/repair/no-fix/", no_fix, name="no_fix"),
     path("sheet/<code:code>/repair/done/", done, name="repair_done"),

@@ -11,6 +11,7 @@ from intake.models import Order, Person
 from intake.stations import Station
 from quotes import decisions
 from quotes.drafts import Preview, draft_of
+from quotes.explained import not_explained
 from quotes.models import Part, QuoteDraft, Rates, Remedy
 from shop.bench import kept_text
 from shop.traveller.bodies.further import further
@@ -30,6 +31,7 @@ def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str
     return {
         "draft": draft,
         "finding": order.findings.order_by("-at", "-id").first(),
+        "not_explained": not_explained(order),
         "agreed": agreed,
         "rows": rows_of(order, draft, worked, person=person, forms=forms),
         "worked": worked,

@@ -1,7 +1,6 @@
 """Station 60: the mending. Steps, parts, readings after, done; or a second fault, or no fix."""
 
 import datetime as dt
-import secrets
 from collections.abc import Mapping
 from typing import Any
 
@@ -13,14 +12,13 @@ from quotes import decisions, stock
 from quotes.agreed import agreed_lines, agreed_no_fix_total
 from quotes.models import Move, Part, Quote
 from shop.bench import repair
-from shop.traveller.before_after import before_and_after
-from shop.traveller.bodies.diagnosis import known_faults, minutes_here
+from shop.traveller.bodies.diagnosis import minutes_here
+from shop.traveller.bodies.finding import second_context
+from shop.traveller.bodies.readings import new_key, readings_after
 from shop.traveller.forms.beside import PhotoForm
 from shop.traveller.forms.repair import (
-    AfterReadingForm,
     NoFixForm,
     OwnStepForm,
-    SecondFaultForm,
     StepsForm,
     TakePartForm,
 )
@@ -37,9 +35,8 @@ def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str
         **_steps(order, forms),
         **_parts(order, agreed, forms),
         **minutes_here(order, person, at, "repair"),
-        **readings_after(order, forms),
-        "second_form": forms.get("second") or SecondFaultForm(initial={"key": new_key()}),
-        "faults": known_faults(),
+        **readings_after(order, forms, person=person, at=at),
+        **second_context(order, forms),
         "no_fix_form": forms.get("no_fix") or NoFixForm(),
         "sign_form": FORM_ID,
         "sign_note": "then it goes to 70",
@@ -59,10 +56,6 @@ def signed_context(order: Order, *, person: Person) -> dict[str, Any]:
         "done": list(order.steps.filter(done_at__isnull=False).select_related("by")),
         "used": used_of(order),
     }
-
-
-def new_key() -> str:
-    return secrets.token_urlsafe(24)
 
 
 def _steps(order: Order, forms: Mapping[str, Form]) -> dict[str, Any]:
@@ -123,17 +116,3 @@ def short_of(order: Order, agreed: Quote | None, aside: dict[int, int]) -> list[
                 f"{line.part.number} {line.part.name}: {left} wanted, {line.part.free} free in the bin."
             )
     return missing
-
-
-def readings_after(order: Order, forms: Mapping[str, Form]) -> dict[str, Any]:
-    """The pairs, an empty reading line, and the photos after; shared by 60 and 70."""
-    last = order.readings.last()
-    same = {name: getattr(last, name) for name in ("state", "board", "meter")} if last else {}
-    return {
-        "pairs": before_and_after(order),
-        "reading_form": forms.get("reading") or AfterReadingForm(initial={**same, "key": new_key()}),
-        "after_photos": list(order.photos.filter(role=Photo.Role.AFTER)),
-        "after_photo_form": PhotoForm(
-            prefix="photo", auto_id="after_%s", initial={"role": Photo.Role.AFTER, "shown": True}
-        ),
-    }

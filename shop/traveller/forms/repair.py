@@ -1,11 +1,11 @@
-"""Forms of station 60: steps and the note of the signature, parts, a second fault, no fix."""
+"""Forms of station 60: steps and the note of the signature, parts, no fix."""
 
 from typing import Any
 
 from django import forms
 
 from quotes.models import Part
-from shop.traveller.forms.diagnosis import ReadingForm, short, text
+from shop.traveller.forms.diagnosis import short, text
 
 MOST_PIECES = 1000
 
@@ -85,31 +85,6 @@ class TakePartForm(forms.Form):
         if cleaned.get("spoiled") and not cleaned.get("why"):
             self.add_error("why", "Say how it was spoiled. It stands in the stock's moves.")
         return cleaned
-
-
-class AfterReadingForm(ReadingForm):
-    """A reading after the repair, in the same one line."""
-
-
-class SecondFaultForm(forms.Form):
-    """What else was found; its words go on a quote of its own."""
-
-    fault_class = text(
-        "Kind of fault", 60, required="Say what kind of fault it is.", widget=short(list="faults")
-    )
-    place = text("Where on the board", 120, widget=short())
-    cause = text("What caused it", 200, widget=forms.TextInput)
-    words = text(
-        "What is wrong, in the customer's words",
-        4000,
-        required="Say what is wrong, in the customer's words.",
-        help_text="Goes on the new quote as you write it here.",
-        widget=forms.Textarea(attrs={"rows": 3}),
-    )
-    key = forms.CharField(max_length=64, widget=forms.HiddenInput)
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **{"auto_id": "second_%s", **kwargs})
 
 
 class NoFixForm(forms.Form):

@@ -1,0 +1,1 @@
+"""Orders like this one, and what they turned out to be."""

@@ -63,7 +63,9 @@ def agreed_no_fix_total(decision: Decision) -> Decimal:
 
 
 def fee_told(quote: Quote) -> Decimal:
-    """The diagnosis fee that the quote says is owed when it is declined; nought where its total waives it."""
+    """The diagnosis fee that the quote says is owed when it is declined; nought where its total waives it, or on a comeback."""
+    if quote.order.comeback_of_id is not None:
+        return Decimal(0)
     above = quote.rates.fee_waived_above
     return Decimal(0) if above is not None and quote.total > above else quote.rates.declined_fee
 

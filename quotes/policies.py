@@ -50,7 +50,9 @@ def policy_for(order: Order, rates: Rates, *, minimum: bool = True) -> Policy:
     """The policy for an order: its currency, where its device goes, and the terms of its customer."""
     terms = terms_of(order.customer)
     place = place_of(order.return_address)
-    return policy_of(rates, order.currency, minimum=minimum, place=place, terms=terms)
+    policy = policy_of(rates, order.currency, minimum=minimum, place=place, terms=terms)
+    # Nobody is told of a fee before a device comes back, so none is owed for looking at it again.
+    return replace(policy, declined_fee=Decimal(0)) if order.comeback_of_id is not None else policy
 
 
 def profile_of(rates: Rates) -> Profile | None:

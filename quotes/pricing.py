@@ -191,7 +191,8 @@ def _up_to_minimum(work: Sequence[tuple[LineInput, Unit]], policy: Policy) -> Li
         return None
     counted = [line_amount(line, unit, policy) for line, unit in work if line.kind != "post"]
     missing = policy.minimum_charge - sum(counted, Decimal(0))
-    if missing <= 0 or not any(line.kind == "labour" for line, _ in work):
+    # Work that is given free is not lifted to the smallest charge.
+    if not any(counted) or missing <= 0 or not any(line.kind == "labour" for line, _ in work):
         return None
     return LineInput("labour", "Up to the smallest charge", unit_price=missing)
 

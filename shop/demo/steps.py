@@ -4,6 +4,7 @@ The demonstration's world and the tests walk with these; each step is the real a
 """
 
 import datetime as dt
+import hashlib
 import secrets
 from collections.abc import Sequence
 from decimal import Decimal
@@ -18,6 +19,8 @@ from quotes.decisions import Answer
 from quotes.diagnosis import Found, Measured
 from quotes.models import Decision, Part, Quote, Remedy
 from shop.bench import repair, testing, work
+from shop.branches import copies, unrepaired
+from shop.branches.digest_lines import line_of
 from shop.returns import out
 
 BAD = Measured(
@@ -200,9 +203,26 @@ def test_and_pass(
     for row in run.rows.all():
         testing.mark(row=row, result="ok")
     work.write_down(order=order, kind="test", minutes=minutes, by=by, at=at)
+    if ends_with_data(order, outcome) and not order.data_copies.exists():
+        copy_data(order, by=by, at=at)
     testing.sign_pass(order=order, seen_version=order.version, by=by, at=at, outcome=outcome)
     order.refresh_from_db()
     return order
+
+
+def ends_with_data(order: Order, outcome: str) -> bool:
+    agreed = decisions.agreed_quote(order)
+    return outcome == "data only" or (agreed is not None and agreed.decision.choice == "data")
+
+
+def copy_data(order: Order, *, by: Person, at: dt.datetime, files: int = 3) -> None:
+    """Write down that data was copied, with a list of digests of invented files."""
+    names = [f"Photos/{number:04d}.jpg" for number in range(1, files + 1)]
+    listing = "\n".join(line_of(hashlib.sha256(name.encode()).hexdigest(), name) for name in names)
+    copied = copies.Copied(
+        files=files, medium="Encrypted stick 32 GB", encrypted=True, listing=listing, sample="two photos"
+    )
+    copies.write_copy(order=order, copied=copied, key=secrets.token_hex(8), by=by, at=at)
 
 
 def pay(order: Order, *, by: Person, at: dt.datetime, kind: str = "card", fee: Decimal = Decimal(0)) -> Order:
@@ -235,6 +255,7 @@ def send(
             contents=[{"what": what, "packed": True} for what in out.contents_to_pack(order)],
             tracking=tracking,
             cost=Decimal(cost),
+            checked=tuple(unrepaired.checks_of(order.outcome)),
         ),
         address=order.return_address,
         key=secrets.token_hex(8),

@@ -11,10 +11,11 @@ from intake.house import house
 from intake.lifecycle import staff
 from intake.models import Address, Letterhead, Order, Person
 from intake.refusals import Refused
-from intake.stations import Outcome, Station
+from intake.stations import Outcome, SlipReason, Station
 from quotes import billing, decisions
 from quotes.agreed import agreed_warranty_days
 from quotes.trade_terms import terms_of
+from shop.branches import copies, unrepaired
 from shop.models import Override, Parcel, Warranty, WipeRecord
 from shop.returns.carriers import check_tracking
 from shop.returns.gate_rule import why_not
@@ -25,7 +26,7 @@ LABEL_SIZES = {"100x150": "100 x 150 mm", "4x6": "4 x 6 in", "a6": "A6"}
 
 @dataclass(frozen=True)
 class Packed:
-    """What was packed. `contents` repeats goods in: [{what, packed}]."""
+    """What was packed. `contents` repeats goods in: [{what, packed}]; `checked` names what was looked at of `unrepaired.CHECKS`."""
 
     carrier: str
     weight_grams: int
@@ -33,6 +34,7 @@ class Packed:
     tracking: str = ""
     cost: Decimal = Decimal(0)
     minutes: int | None = None
+    checked: tuple[str, ...] = ()
 
 
 def gate(order: Order) -> str:
@@ -98,17 +100,24 @@ def send(
         seen_version=seen_version,
         by=staff(by),
         at=at,
-        note=f"Packed as it came, {packed.weight_grams} g, {parcel.carrier} {parcel.tracking}".strip() + ".",
+        note=_packed_note(order, packed, parcel),
         minutes=packed.minutes,
         facts={"carrier": parcel.carrier, "weight": packed.weight_grams},
     )
     Order.objects.filter(pk=order.pk).update(sent_at=at)
     order.sent_at = at
+    copies.handed_over(order=order, at=at)
     unlock_codes.erase(order=order, why="The device was posted home", by=by.username, at=at)
     owed = billing.balance(order)
     letters.tell(order, kind="on_its_way", ref=parcel.pk, at=at, parcel=parcel, owed=owed)
     _papers_for_the_box(order, parcel, at)
     return parcel
+
+
+def _packed_note(order: Order, packed: Packed, parcel: Parcel) -> str:
+    note = f"Packed as it came, {packed.weight_grams} g, {parcel.carrier} {parcel.tracking}".strip() + "."
+    looked = [words for name, words in unrepaired.checks_of(order.outcome).items() if name in packed.checked]
+    return f"{note} Looked at: {'; '.join(looked)}." if looked else note
 
 
 def _parcel_row(
@@ -156,6 +165,8 @@ def check_packing(order: Order, packed: Packed) -> str:
     missing = [what for what in contents_to_pack(order) if what not in ticked]
     if missing:
         raise Refused(f"Not packed yet: {', '.join(missing)}. It goes back as it came.", field="contents")
+    if left := unrepaired.left_over(order.outcome, set(packed.checked)):
+        raise Refused(f"Look first, then tick: {'; '.join(left)}.", field="checked")
     verdict = check_tracking(packed.tracking)
     if verdict.ok is False:
         raise Refused(verdict.sentence, field="tracking")
@@ -205,6 +216,8 @@ def recycle(*, order: Order, seen_version: int, method: str, by: Person, at: dt.
         raise lifecycle.SheetMoved("This was wiped and closed already. Here is how it stands now.")
     if order.outcome != Outcome.RECYCLED:
         raise Refused("The customer has not asked for recycling.")
+    if order.slips.filter(reason=SlipReason.QUARANTINE, ended_at__isnull=True).exists():
+        raise Refused("Its battery is in quarantine. Say first, on its slip, how that ended.")
     if not method.strip():
         raise Refused("Say how the data was wiped: clear, purge or destroy, and with what.", field="method")
     unlock_codes.erase(order=order, why="The device is wiped and recycled", by=by.username, at=at)

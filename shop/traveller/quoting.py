@@ -1,6 +1,7 @@
 """The draft of a quote as the bench sees it: lines with their prices, what would be shown, what it costs the shop."""
 
 import datetime as dt
+from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
@@ -14,6 +15,7 @@ from quotes.models import DecisionStop, Quote, QuoteDraft, Rates
 from quotes.offered import WORK
 from quotes.refusals import Refused
 from quotes.revisions import former
+from shop.branches import comeback
 from shop.window.bill import blocks_of, changes_table, under_choices
 
 CHANGED = "Something in it has changed since you looked. Please look at it once more."
@@ -87,6 +89,12 @@ def limit_words(order: Order, worked: Preview) -> str:
     return f"{said} This is above it by {_money(total - limit, order)}, so they are asked."
 
 
+def _most(worked: Preview) -> Decimal:
+    """The dearest way that would be offered, extras apart."""
+    totals = [total for sums in worked.sums.values() for total in (sums.priced.total, sums.ends.no_fix.total)]
+    return max([worked.choices.back.total, worked.choices.recycle.total, *totals])
+
+
 def _money(amount: Any, order: Order) -> str:
     return wording.money(amount, order.currency, house().locale)
 
@@ -112,4 +120,5 @@ def send_as_seen(
     worked = preview(draft, at=at) if draft is not None else None
     if worked is None or offers.digest_of(worked.shown) != looked_at:
         raise Refused(CHANGED)
+    comeback.must_be_free(order, _most(worked))
     return offers.send(order=order, seen_version=seen_version, seen_draft=seen_draft, by=by, at=at)

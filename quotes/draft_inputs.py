@@ -7,6 +7,7 @@ from typing import Any
 
 from quotes.choice_sums import MEND, Wanted
 from quotes.models import Part, Remedy, Surcharge
+from quotes.part_words import named_as
 from quotes.pricing import LineInput
 
 
@@ -52,7 +53,10 @@ def _input(line: dict[str, Any], surcharge: Surcharge | None, book: _Book) -> Li
         minutes = remedy.minutes
     return LineInput(
         kind=line["kind"],
-        text=line.get("text") or _name(part, remedy, surcharge),
+        text=named_as(
+            line.get("text") or _name(part, remedy, surcharge),
+            part.get_condition_display() if part is not None else "",
+        ),
         quantity=Decimal(line.get("quantity") or "1"),
         unit_price=set_price if set_price is not None else listed,
         unit_cost=part.unit_cost if part is not None else None,

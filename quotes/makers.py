@@ -21,6 +21,7 @@ from quotes.papers.quote import (
     ReadingRow,
     quote_pdf,
 )
+from quotes.part_words import NEW, named_as
 from quotes.reading_words import amount, should_be
 
 
@@ -123,7 +124,11 @@ def _lines(row: Offered, quote: Quote) -> Iterator[PricedLine]:
 
 
 def _part_words(quote: Quote) -> str:
-    said = [f"{line.text}: {line.condition}" for line in quote.lines.exclude(condition="")]
+    """Of each part whether it is new; the text of one that is not says so itself."""
+    said = [
+        f"{line.text}: {line.condition}" if line.condition == NEW else named_as(line.text, line.condition)
+        for line in quote.lines.exclude(condition="")
+    ]
     return f"{'; '.join(said)}." if said else ""
 
 

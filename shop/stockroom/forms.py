@@ -7,8 +7,10 @@ from typing import Any
 from django import forms
 
 from intake.money import MoneyError, parse_amount
-from quotes.models import Part
+from quotes.lots import held
+from quotes.models import Lot, Part
 from shop.office.price_words import tax_kinds
+from shop.stockroom.lots import STOP_REASONS
 from shop.stockroom.register import Described
 from shop.traveller.forms.bill import AmountField
 from shop.traveller.forms.diagnosis import short, text
@@ -115,24 +117,74 @@ class NewPartForm(DescribeForm):
 
 
 class ReceiveForm(forms.Form):
-    """Pieces that came in."""
+    """Pieces that came in together; they become a lot."""
 
     quantity = whole("How many came in", least=1)
-    why = text("From whom, or why", 200, required="Say where they came from.", widget=forms.TextInput)
+    supplier = text(
+        "From whom", 80, required="Say where they came from.", widget=short(list="suppliers"),
+        help_text="The supplier, or the donor board they were taken from.",
+    )  # fmt: skip
+    marks = text(
+        "Their marks", 80, widget=short(), help_text="The supplier's lot or date code, as on the bag."
+    )
+    note = text("Note", 150, widget=forms.TextInput, help_text="Such as the number of the delivery.")
     key = forms.CharField(max_length=64, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, currency: str, **kwargs: Any) -> None:
         super().__init__(*args, **{"auto_id": "receive_%s", **kwargs})
         self.fields["unit_cost"] = CostField(currency=currency, label="Cost of one piece")
-        self.order_fields(["quantity", "unit_cost", "why", "key"])
+        self.order_fields(["quantity", "unit_cost", "supplier", "marks", "note", "key"])
+
+
+class StopLotForm(forms.Form):
+    """Why no more of a lot is fitted."""
+
+    reason = forms.ChoiceField(
+        label="Why it is stopped",
+        choices=[("", "Choose"), *STOP_REASONS.items()],
+        error_messages={"required": "Choose why it is stopped."},
+    )
+    words = text("In words", 150, widget=forms.TextInput, help_text="What was seen, on how many.")
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **{"auto_id": "stop_%s", **kwargs})
+
+
+class OpenLotForm(forms.Form):
+    """Why a lot that was stopped may be fitted again."""
+
+    why = text(
+        "Why it may be fitted again",
+        150,
+        required="Say why it may be fitted again.",
+        widget=forms.TextInput,
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **{"auto_id": "open_%s", **kwargs})
 
 
 class CountForm(forms.Form):
-    """What was counted in the bin, those put aside among them."""
+    """What was counted, in the whole bin or in one lot of it; those put aside are among them."""
 
     counted = whole("Counted in the bin", least=0, help_text="All of them, those put aside as well.")
     why = text("Why it differs, if it does", 200, widget=forms.TextInput)
     key = forms.CharField(max_length=64, widget=forms.HiddenInput)
+    found: dict[str, Lot]
 
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
+    def __init__(self, *args: Any, part: Part, **kwargs: Any) -> None:
         super().__init__(*args, **{"auto_id": "count_%s", **kwargs})
+        self.found = {lot.number: lot for lot in part.lots.order_by("-pk")}
+        if self.found:
+            pieces = held(part)
+            named = [(number, f"Lot {number}: {pieces.get(lot.pk, 0)}") for number, lot in self.found.items()]
+            self.fields["lot"] = forms.ChoiceField(
+                label="What was counted",
+                required=False,
+                choices=[("", f"The whole bin: {part.on_hand}"), *named],
+                error_messages={"invalid_choice": "There is no such lot of this part."},
+            )
+            self.order_fields(["lot", "counted", "why", "key"])
+
+    def clean_lot(self) -> Lot | None:
+        return self.found.get(self.cleaned_data["lot"])

@@ -9,7 +9,7 @@ from django.db.models import F, Q, Sum
 from intake.models import Order
 from intake.stations import SlipReason, Station
 from quotes.agreed import WORK
-from quotes.models import Move, Part, Quote, QuoteLine
+from quotes.models import Lot, Move, Part, Quote, QuoteLine
 
 PARTS_A_PAGE = 100
 MOVES_A_PAGE = 25
@@ -42,7 +42,7 @@ def ledger(*, words: str = "", retired: bool = False, after: int = 0) -> Ledger:
 
 def moves_of(part: Part, *, before: int = 0) -> tuple[list[Move], int | None]:
     """The newest moves, older than the move `before`; and the move to go on from, None at the end."""
-    rows = Move.objects.filter(part=part).select_related("order")
+    rows = Move.objects.filter(part=part).select_related("order", "lot")
     if before and (last := Move.objects.filter(pk=before, part=part).first()):
         rows = rows.filter(Q(at__lt=last.at) | Q(at=last.at, pk__lt=last.pk))
     found = list(rows.order_by("-at", "-pk")[: MOVES_A_PAGE + 1])
@@ -109,3 +109,8 @@ def running_low() -> list[Part]:
     """Parts whose free pieces are at the number to buy at, or below."""
     rows = Part.objects.filter(active=True, reorder_at__gt=0, on_hand__lte=F("reorder_at") + F("reserved"))
     return list(rows.order_by("bin", "number")[:PARTS_A_PAGE])
+
+
+def suppliers() -> list[str]:
+    """Who parts came from before, for the line where it is typed."""
+    return list(Lot.objects.order_by("supplier").values_list("supplier", flat=True).distinct()[:PARTS_A_PAGE])

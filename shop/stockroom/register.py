@@ -10,6 +10,7 @@ from intake import history
 from intake.history import in_turn
 from intake.models import Person
 from intake.refusals import Refused
+from quotes.lots import lot_meant
 from quotes.models import Part
 from quotes.price_rows import differences
 
@@ -38,6 +39,10 @@ def add_part(*, number: str, condition: str, described: Described, by: Person, a
     taken = Refused(f"{number} is in the stock already.", field="number")
     if Part.objects.filter(number__iexact=number).exists():
         raise taken
+    if lot_meant(number) is not None:
+        raise Refused(
+            f"{number} is the number of a lot; a scan would take one for the other.", field="number"
+        )
     try:
         with transaction.atomic():
             row = Part.objects.create(number=number, condition=condition, **vars(described))

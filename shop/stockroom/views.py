@@ -14,11 +14,12 @@ from django.views.decorators.http import require_POST, require_safe
 from intake.house import house
 from intake.lifecycle import staff
 from intake.refusals import Refused
-from quotes import stock
+from quotes import lots, stock
 from quotes.models import Part
 from shop.access import now, person_of, staff_only
 from shop.office.price_pages import part_price
-from shop.stockroom import queries, register
+from shop.stockroom import lot_rows, queries, register
+from shop.stockroom import lots as stock_lots
 from shop.stockroom.forms import CountForm, DescribeForm, NewPartForm, ReceiveForm
 
 LONGEST_SEARCH = 100
@@ -39,6 +40,8 @@ def ledger(request: HttpRequest) -> HttpResponse:
     words = request.GET.get("q", "").replace("\x00", "").strip()[:LONGEST_SEARCH]
     if words and (exact := Part.objects.filter(number__iexact=words).first()):
         return HttpResponseRedirect(reverse("shop:part", args=[exact.pk]))
+    if words and (lot := lots.lot_meant(words)):
+        return HttpResponseRedirect(reverse("shop:lot", args=[lot.pk]))
     retired, after = request.GET.get("retired") == "1", _number(request.GET.get("after", ""))
     page = queries.ledger(words=words, retired=retired, after=after)
     first = not words and not after
@@ -91,6 +94,9 @@ def _part_page(
     context = {
         "part": row,
         "moves": moves,
+        "lots": lot_rows.lots_of(row),
+        "barred": lots.barred(row),
+        "suppliers": queries.suppliers(),
         "older": older,
         "before": before,
         "currency": currency,
@@ -98,7 +104,7 @@ def _part_page(
         "sells": part_price(row) if owner else None,
         "errors_present": any(form.errors for form in given.values()),
         "receive_form": given.get("receive") or ReceiveForm(currency=currency, initial={"key": _new_key()}),
-        "count_form": given.get("count") or CountForm(initial={"key": _new_key()}),
+        "count_form": given.get("count") or CountForm(part=row, initial={"key": _new_key()}),
         "describe_form": given.get("describe") or DescribeForm(currency=currency, owner=owner, initial=known),
     }
     return render(request, "shop/stock_part.html", context, status=status)
@@ -127,12 +133,12 @@ def _done(
 @require_POST
 @staff_only
 def receive(request: HttpRequest, pk: int) -> HttpResponse:
-    """Pieces that came in; their cost goes into the moving average."""
-    row, by, at = get_object_or_404(Part, pk=pk), staff(person_of(request)), now()
+    """Pieces that came in, as a lot of their own; their cost goes into the moving average."""
+    row, by, at = get_object_or_404(Part, pk=pk), person_of(request), now()
 
     def deed(given: dict[str, Any]) -> str:
-        stock.receive(part=row, **given, by=by, at=at)
-        return f"{given['quantity']} received into bin {row.bin or 'without a name'}."
+        lot = stock_lots.receive_lot(part=row, **given, by=by, at=at)
+        return f"{given['quantity']} received into bin {row.bin or 'without a name'} as lot {lot.number}. Print its label below."
 
     form = ReceiveForm(request.POST, currency=house().currency)
     return _done(request, row, form, "receive", deed)
@@ -150,7 +156,7 @@ def count(request: HttpRequest, pk: int) -> HttpResponse:
             "Counted, and it agrees." if move is None else f"Counted: {move.on_hand_change:+d} written down."
         )
 
-    return _done(request, row, CountForm(request.POST), "count", deed)
+    return _done(request, row, CountForm(request.POST, part=row), "count", deed)
 
 
 @require_POST

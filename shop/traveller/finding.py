@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from intake import codes
 from intake.models import Order
+from quotes.lots import lot_meant
 from quotes.models import Part
 
 MOST = 30
@@ -34,11 +35,11 @@ class Found:
 
 
 def look_up(typed: str) -> Found:
-    """The first way of reading it that hits anything wins: code, bag, serial, part, person."""
+    """The first way of reading it that hits anything wins: code, bag, lot, serial, part, person."""
     words = typed.strip()
     if not words:
         return Found(typed, sentence="Scan a code, or type a code, a bag, a serial, a part number or a name.")
-    for way in (_by_code, _by_bag, _by_serial, _by_part, _by_person):
+    for way in (_by_code, _by_bag, _by_lot, _by_serial, _by_part, _by_person):
         if hits := way(words):
             more = len(hits) > MOST
             return Found(typed, hits[:MOST], f"More than {MOST} fit. Type a little more." if more else "")
@@ -89,6 +90,13 @@ def _by_serial(words: str) -> list[Hit]:
         return []
     same = Q(device__serial__iexact=words) | Q(device__serial__iexact=plain) | Q(device__imei=plain)
     return _orders(same | Q(arrival__serial_read__iexact=words), "Serial or IMEI")
+
+
+def _by_lot(words: str) -> list[Hit]:
+    lot = lot_meant(words)
+    if lot is None:
+        return []
+    return [Hit("part", reverse("shop:lot", args=[lot.pk]), lot.number, lot.part.name, "Lot of parts")]
 
 
 def _by_part(words: str) -> list[Hit]:

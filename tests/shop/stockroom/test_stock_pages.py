@@ -69,7 +69,13 @@ def test_short_for_the_open_sheets_stands_on_top(client, bench, at, wire):
 
 
 def test_part_is_received_once_and_the_cost_moves(client, owner, wire):
-    fields = {"quantity": "60", "unit_cost": "0,1234", "why": "Order 7", "key": "in-1"}
+    fields = {
+        "quantity": "60",
+        "unit_cost": "0,1234",
+        "supplier": "Tin Street",
+        "note": "Order 7",
+        "key": "in-1",
+    }
     for _ in range(2):
         assert client.post(f"/stock/{wire.pk}/receive/", fields).status_code == 303
     wire.refresh_from_db()
@@ -81,13 +87,13 @@ def test_part_is_received_once_and_the_cost_moves(client, owner, wire):
 @pytest.mark.parametrize(
     ("act", "fields", "sentence"),
     [
-        ("receive", {"quantity": "0", "unit_cost": "1", "why": "x"}, "cannot be below 1"),
-        ("receive", {"quantity": "-4", "unit_cost": "1", "why": "x"}, "cannot be below 1"),
-        ("receive", {"quantity": "100001", "unit_cost": "1", "why": "x"}, "more than a bin holds"),
-        ("receive", {"quantity": "9" * 30, "unit_cost": "1", "why": "x"}, "more than a bin holds"),
-        ("receive", {"quantity": "two", "unit_cost": "1", "why": "x"}, "whole number"),
-        ("receive", {"quantity": "1", "unit_cost": "-1", "why": "x"}, "cannot be below nought"),
-        ("receive", {"quantity": "1", "unit_cost": "1", "why": ""}, "where they came from"),
+        ("receive", {"quantity": "0", "unit_cost": "1", "supplier": "x"}, "cannot be below 1"),
+        ("receive", {"quantity": "-4", "unit_cost": "1", "supplier": "x"}, "cannot be below 1"),
+        ("receive", {"quantity": "100001", "unit_cost": "1", "supplier": "x"}, "more than a bin holds"),
+        ("receive", {"quantity": "9" * 30, "unit_cost": "1", "supplier": "x"}, "more than a bin holds"),
+        ("receive", {"quantity": "two", "unit_cost": "1", "supplier": "x"}, "whole number"),
+        ("receive", {"quantity": "1", "unit_cost": "-1", "supplier": "x"}, "cannot be below nought"),
+        ("receive", {"quantity": "1", "unit_cost": "1", "supplier": ""}, "where they came from"),
         ("count", {"counted": "-1", "why": "x"}, "cannot be below 0"),
         ("count", {"counted": "59", "why": " "}, "Say why the count differs."),
         ("describe", {"name": "", "list_price": "4"}, "Say what it is."),

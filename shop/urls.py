@@ -6,8 +6,10 @@ import intake.converters  # noqa: F401 -- registers the path converter that all 
 from shop.accounts.urls import urlpatterns as accounts
 from shop.banking.urls import urlpatterns as banking
 from shop.books.urls import urlpatterns as books
+from shop.branches.urls import urlpatterns as branches
 from shop.demo.urls import urlpatterns as demo
 from shop.office.urls import urlpatterns as office
+from shop.pictures.urls import urlpatterns as pictures
 from shop.returns.urls import urlpatterns as returns
 from shop.stockroom.urls import urlpatterns as stockroom
 from shop.traveller.urls import urlpatterns as traveller
@@ -18,9 +20,11 @@ rooms: list[URLPattern | URLResolver] = [
     *window,
     *vault,
     *traveller,
+    *pictures,
     *stockroom,
     *returns,
     *books,
+    *branches,
     *accounts,
     *banking,
     *office,

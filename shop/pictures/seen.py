@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from intake.models import Photo
+from intake.models import Order, Photo
 from quotes import reading_words
 from quotes.models import Reading
 from shop.models import PhotoMark
@@ -33,6 +33,11 @@ def seen(photos: Iterable[Photo], *, readings: bool = False) -> list[Seen]:
     for mark in standing:
         lines.setdefault(mark.photo_id, []).append(line_of(mark, readings=readings))
     return [_one(photo, tuple(lines.get(photo.pk, ()))) for photo in rows]
+
+
+def of_roles(order: Order, *roles: Photo.Role) -> list[Seen]:
+    """The photos of an order with one of these roles, as the bench sees them."""
+    return seen(order.photos.filter(role__in=roles), readings=True)
 
 
 def line_of(mark: PhotoMark, *, readings: bool = True) -> str:

@@ -30,6 +30,11 @@ def _money(facts: Facts) -> str:
     return f"{facts.get('amount', '')} {facts.get('currency', '')}".strip()
 
 
+def _mark(facts: Facts) -> str:
+    name = str(facts.get("number") or facts.get("mark") or "")
+    return f"{name}, {facts['words']}" if facts.get("words") else name
+
+
 def _number(value: object) -> int:
     return value if isinstance(value, int) else 0
 
@@ -41,10 +46,21 @@ _WORDS: dict[str, Callable[[Facts], str]] = {
     "let go": lambda facts: f"No longer held: {facts.get('reason', '')}",
     "photo": lambda facts: f"A photo was added ({facts.get('role', '')})",
     "photos shown": lambda facts: f"{facts.get('count', 0)} photos are shown to the customer",
+    "photo shown": lambda facts: f"A photo is shown to the customer ({facts.get('role', '')})",
+    "photo hidden": lambda facts: f"A photo is no longer shown to the customer ({facts.get('role', '')})",
+    "photo described": lambda facts: "What a photo shows was corrected",
+    "photo marked": lambda facts: f"A photo was marked: {_mark(facts)}",
+    "photo mark removed": lambda facts: f"A mark was taken off a photo: {_mark(facts)}",
+    "photo mark put back": lambda facts: f"A mark was put back on a photo: {_mark(facts)}",
+    "phone pass": lambda facts: "A phone was let in to add photos, for half an hour",
+    "phone pass ended": lambda facts: "The phone was let out",
     "reading": lambda facts: f"A reading: {facts.get('typed') or facts.get('point') or ''}".rstrip(),
     "second finding": lambda facts: "A second fault was found",
     "decided": lambda facts: f"Answered: {CHOICES.get(str(facts.get('choice')), facts.get('choice', ''))}",
     "quote lapsed": lambda facts: f"Quote {facts.get('revision', '')} lapsed",
+    "minutes mended": lambda facts: f"Minutes were mended: {facts.get('why', '')}",
+    "minutes by hand": lambda facts: f"{facts.get('minutes', 0)} minutes were written by hand",
+    "bags counted": lambda facts: "The bags were counted",
     "payment": lambda facts: f"Paid: {_money(facts)}",
     "refund": lambda facts: f"Paid back: {_money(facts)}",
     "invoice": lambda facts: f"Invoice {facts.get('number', '')} was written",
@@ -57,6 +73,7 @@ _WORDS: dict[str, Callable[[Facts], str]] = {
     "code given": lambda facts: "An unlock code was given and sealed",
     "code shown": lambda facts: f"The unlock code was looked at: {facts.get('reason', '')}",
     "code erased": lambda facts: f"The unlock code was erased: {facts.get('why', '')}",
+    "second look": lambda facts: f"Test {facts.get('test', '')} was looked over by a second person",
     "question": lambda facts: "The customer asked a question",
     "answer": lambda facts: "The shop wrote to the customer",
 }

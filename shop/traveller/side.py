@@ -9,6 +9,8 @@ from django.forms import Form
 
 from intake.models import Order, Photo
 from intake.stations import SlipReason, Station
+from shop.branches import at_station
+from shop.pictures.seen import seen
 from shop.traveller.forms.beside import MessageForm, PhotoForm, SlipForm
 from shop.traveller.forms.goods_in import SenderForm
 from shop.traveller.history_words import entry_words
@@ -19,6 +21,11 @@ LAST_ENTRIES = 8
 HELD = {
     SlipReason.QUARANTINE: "its battery is in quarantine",
     SlipReason.WRONG_DEVICE: "not the device on the form",
+}
+# These need more than a word to come off.
+SLIP_ENDS = {
+    SlipReason.QUARANTINE: "shop/branches/quarantine_end.html",
+    SlipReason.WRONG_DEVICE: "shop/branches/wrong_device_end.html",
 }
 # The role a new photo most likely has, by where the device is.
 USUAL_ROLE = {
@@ -36,8 +43,10 @@ def side(order: Order, *, forms: Mapping[str, Form], at: dt.datetime, whole_hist
     return {
         "slips": _slips(order),
         "slip_end_form": forms.get("slip_end"),
+        **at_station.slip_forms(order, forms),
+        **at_station.copies_beside(order, forms),
         "thread": list(order.messages.all()),
-        "photos": order.photos.all(),
+        "photos": seen(order.photos.all(), readings=True),
         "papers": order.papers.all(),
         "trouble": list(order.letters.filter(state__in=["held", "dead"])),
         "message_form": forms.get("message") or MessageForm(initial={"form_key": secrets.token_urlsafe(24)}),
@@ -68,7 +77,7 @@ def _slips(order: Order) -> list[dict[str, Any]]:
             "due": slip.due,
             "id": slip.pk,
             "heading": "Held:",
-            "template": "shop/slip_end.html",
+            "template": SLIP_ENDS.get(SlipReason(slip.reason), "shop/slip_end.html"),
         }
         for slip in order.slips.all()
         if slip.ended_at is None

@@ -11,6 +11,7 @@ from quotes import billing, deposits
 from quotes.models import Decision, Finding, Quote, QuoteEnd
 from quotes.offered import WORK
 from quotes.owed import in_dispute
+from shop.pictures.seen import Seen, seen
 
 OPENING = (Photo.Role.OUTSIDE, Photo.Role.OPENING, Photo.Role.IDENTITY)
 FAULT = (Photo.Role.FAULT, Photo.Role.BEFORE)
@@ -34,7 +35,7 @@ class Facts:
     finding: Finding | None
     owed: Decimal
     disputed: Decimal
-    photos: dict[str, list[Photo]]
+    photos: dict[str, list[Seen]]
     messages: list[Message]
     asked: bool
 
@@ -87,8 +88,8 @@ def _finding(order: Order, quote: Quote | None) -> Finding | None:
     return None
 
 
-def _photos(order: Order) -> dict[str, list[Photo]]:
-    shown = list(order.photos.filter(shown=True))
+def _photos(order: Order) -> dict[str, list[Seen]]:
+    shown = seen(order.photos.filter(shown=True))
     return {
         "yours": [photo for photo in shown if photo.role == Photo.Role.CUSTOMER],
         "opening": [photo for photo in shown if photo.role in OPENING],

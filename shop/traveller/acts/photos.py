@@ -15,6 +15,7 @@ from intake import album, pictures
 from intake.models import Order, Photo
 from intake.refusals import Refused
 from shop.access import now, order_for_staff, person_of, staff_only
+from shop.pictures import choosing, marked
 from shop.traveller.acting import acted, to_sheet
 from shop.traveller.forms.beside import PhotoForm
 
@@ -60,21 +61,30 @@ def add(request: HttpRequest, code: str) -> HttpResponse:
 @require_POST
 @staff_only
 def show(request: HttpRequest, code: str) -> HttpResponse:
-    """The ticked photos are the customer's to see, no others."""
-    order = order_for_staff(code)
-    ticked = [int(text) for text in request.POST.getlist("shown") if text.isdecimal() and len(text) < 19]
-    own = list(order.photos.filter(pk__in=ticked).values_list("pk", flat=True))
-    album.show_to_customer(order=order, photo_ids=own, by=person_of(request).username, at=now())
+    """Ticks set or taken away since the page was drawn (`was`); what another page changed meanwhile stays."""
+    order, at, by = order_for_staff(code), now(), person_of(request)
+    own = {photo.pk: photo for photo in order.photos.exclude(role=Photo.Role.CUSTOMER)}
+    ticked = _numbers(request.POST.getlist("shown")) & set(own)
+    known = "was" in request.POST
+    was = _numbers(request.POST.getlist("was")) if known else {pk for pk, row in own.items() if row.shown}
+    for pk in sorted(ticked - was):
+        choosing.show_one(photo=own[pk], by=by, at=at)
+    for pk in sorted((was - ticked) & set(own)):
+        choosing.hide_one(photo=own[pk], by=by, at=at)
     return to_sheet(request, order, "The customer sees the ticked photos.", at="photos")
+
+
+def _numbers(texts: list[str]) -> set[int]:
+    return {int(text) for text in texts if text.isdecimal() and len(text) < 19}
 
 
 @require_safe
 @staff_only
 def photo(request: HttpRequest, photo_id: int) -> HttpResponse:
-    """The picture, or with ?px=320 a small one."""
+    """The picture as it was kept, or with ?marked=1 its copy with the marks; with ?px=320 a small one."""
     row = get_object_or_404(Photo, pk=photo_id, order__isnull=False)
     try:
-        jpeg = album.photo_bytes(row)
+        jpeg = marked.bytes_of(row) if "marked" in request.GET else album.photo_bytes(row)
     except OSError as fault:
         raise Http404("The file of this photo cannot be read.") from fault
     if (size := request.GET.get("px", "")) in SMALL_SIZES:

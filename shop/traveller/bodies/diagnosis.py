@@ -8,10 +8,11 @@ from django.forms import Form
 
 from intake.models import Order, Person, Photo
 from intake.stations import SlipReason
-from shop.bench import work
+from shop.pictures.seen import Seen, of_roles
 from shop.traveller.bodies.finding import finding_context
 from shop.traveller.bodies.readings import reading_line, readings_of
 from shop.traveller.forms.beside import PhotoForm
+from shop.traveller.minutes import minutes_here
 
 
 def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str, Form]) -> dict[str, Any]:
@@ -27,6 +28,8 @@ def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str
         ),
         "quarantined": _held(order, SlipReason.QUARANTINE),
         "wrong_device": _held(order, SlipReason.WRONG_DEVICE),
+        **at_station.comeback_at(order, person, forms),
+        **at_station.ends_at_bench(order, forms),
         "sign_form": "finding",
         "sign_note": "then it goes to 40",
         "rail": {
@@ -43,23 +46,9 @@ def signed_context(order: Order, *, person: Person) -> dict[str, Any]:
     return {**readings_of(order), "fault_photos": fault_photos(order), "findings": list(order.findings.all())}
 
 
-def fault_photos(order: Order) -> list[Photo]:
-    return list(order.photos.filter(role=Photo.Role.FAULT))
+def fault_photos(order: Order) -> list[Seen]:
+    return of_roles(order, Photo.Role.FAULT, Photo.Role.BEFORE)
 
 
 def _held(order: Order, reason: SlipReason) -> bool:
     return order.slips.filter(reason=reason, ended_at__isnull=True).exists()
-
-
-def minutes_here(order: Order, person: Person, at: dt.datetime, kind: str = "look") -> dict[str, Any]:
-    """What runs, and what is written down already: for the signature column and the line with the switch."""
-    written = work.minutes_of(order, kind)
-    running = work.running_of(person)
-    mine = running if running is not None and running.order_id == order.pk and running.kind == kind else None
-    spent = written + (int((at - mine.started_at).total_seconds()) // 60 if mine else 0)
-    return {
-        "written": written,
-        "running": mine,
-        "running_elsewhere": running if running is not None and mine is None else None,
-        "clock": f"{spent // 60}:{spent % 60:02d}",
-    }

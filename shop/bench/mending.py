@@ -1,4 +1,7 @@
-"""A clock that was forgotten, or stopped too late: its times are mended with a reason, and what it said is kept."""
+"""A clock that was forgotten, or stopped too late: its times are mended with a reason, and what it said is kept.
+
+And minutes that no clock ran for, written afterwards.
+"""
 
 import datetime as dt
 
@@ -7,11 +10,13 @@ from django.utils import timezone
 
 from intake import history, wording
 from intake.history import in_turn
-from intake.models import Person
+from intake.models import Order, Person
 from intake.refusals import Refused
 from shop.bench.minute_maths import LONGEST, is_forgotten, spent
-from shop.bench.work import reckon
+from shop.bench.work import reckon, write_down
 from shop.models import WorkSession
+
+PRESSED_TWICE = dt.timedelta(minutes=1)
 
 
 @in_turn
@@ -46,6 +51,38 @@ def mend(
     history.record(order=row.order, what="minutes mended", by=by.username, at=at, facts=facts)
     row.refresh_from_db()
     return row
+
+
+@in_turn
+def write_afterwards(
+    *, order: Order, kind: str, minutes: int, note: str, by: Person, at: dt.datetime
+) -> WorkSession:
+    """Minutes that no clock ran for, with a word on what they were. The same again within a minute is one press.
+
+    Raises Refused without a note, for an unknown kind, outside 1 to 720.
+    """
+    if not note.strip():
+        raise Refused("Say in a few words what the minutes were for.", field="note")
+    if kind not in WorkSession.Kind.values:
+        raise Refused("Choose what the minutes are for.", field="kind")
+    same = order.work.filter(
+        kind=kind,
+        minutes=minutes,
+        note=note.strip()[:200],
+        by=by,
+        by_hand=True,
+        ended_at__gt=at - PRESSED_TWICE,
+    ).first()
+    if same is not None:
+        return same
+    history.record(
+        order=order,
+        what="minutes by hand",
+        by=by.username,
+        at=at,
+        facts={"kind": kind, "minutes": minutes, "note": note.strip()[:200]},
+    )
+    return write_down(order=order, kind=kind, minutes=minutes, note=note.strip(), by=by, at=at)
 
 
 def forgotten(rows: list[WorkSession], at: dt.datetime) -> list[WorkSession]:

@@ -25,6 +25,7 @@ from intake.stations import NAMES, ON_THE_SHEET, Station
 from shop.access import now, person_of
 from shop.traveller import bodies
 from shop.traveller.bill import early_money
+from shop.traveller.minutes import minutes_side
 from shop.traveller.side import side
 from shop.traveller.stub import stub
 
@@ -68,6 +69,7 @@ def render_sheet(
         "unsent": unsent or [],
         "errors_present": any(form.errors for form in given.values()),
         "early": early_money(order, person=person, forms=given),
+        "minutes": minutes_side(order, person=person, at=at, forms=given),
         "bad_forms": [form for form in given.values() if form.errors],
         **side(order, forms=given, at=at, whole_history=request.GET.get("history") == "all"),
     }

@@ -3,32 +3,17 @@
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.shortcuts import get_object_or_404
 from django.urls import URLPattern, path
 from django.views.decorators.http import require_POST
 
 from intake.lifecycle import SheetMoved
 from intake.stations import Station
-from quotes import diagnosis
 from quotes.diagnosis import Found
 from shop.access import now, order_for_staff, person_of, staff_only
-from shop.bench import kept_text, work
+from shop.bench import kept_text
 from shop.traveller.acting import acted, seen_version, to_sheet
 from shop.traveller.forms.finding import FindingForm
 from shop.traveller.signing import sign_finding
-
-
-@require_POST
-@staff_only
-def look(request: HttpRequest, code: str) -> HttpResponse:
-    """Start or stop the minutes of looking."""
-    order, at, person = order_for_staff(code), now(), person_of(request)
-    if request.POST.get("go") == "stop":
-        ended = work.stop(by=person, at=at)
-        said = f"Stopped. {ended.minutes} minutes are written down." if ended else "Nothing was running."
-        return to_sheet(request, order, said, at="here")
-    work.start(order=order, kind="look", by=person, at=at)
-    return to_sheet(request, order, "The minutes run.", at="here")
 
 
 @require_POST
@@ -75,7 +60,6 @@ def finding(request: HttpRequest, code: str) -> HttpResponse:
 
 
 urlpatterns: list[URLPattern] = [
-    path("sheet/<code:code>/look/", look, name="look"),
     path("sheet/<code:code>/finding/keep/", keep_finding, name="keep_finding"),
     path("sheet/<code:code>/finding/", finding, name="finding"),
 ]

@@ -9,11 +9,10 @@ from django.views.decorators.http import require_POST
 
 from intake.lifecycle import LifecycleError
 from intake.refusals import Refused
-from intake.stations import Station
 from quotes.diagnosis import Found
 from quotes.explained import not_explained
 from shop.access import now, order_for_staff, person_of, staff_only
-from shop.bench import repair, work
+from shop.bench import repair
 from shop.traveller.acting import acted, seen_version, to_sheet
 from shop.traveller.forms.finding import SecondFaultForm
 from shop.traveller.forms.repair import (
@@ -22,24 +21,6 @@ from shop.traveller.forms.repair import (
     StepsForm,
     TakePartForm,
 )
-
-KINDS = {Station.REPAIR: "repair", Station.TEST: "test"}
-
-
-@require_POST
-@staff_only
-def minutes(request: HttpRequest, code: str) -> HttpResponse:
-    """Start or stop the minutes at 60 or 70."""
-    order, at, person = order_for_staff(code), now(), person_of(request)
-    if request.POST.get("go") == "stop":
-        ended = work.stop(by=person, at=at)
-        said = f"Stopped. {ended.minutes} minutes are written down." if ended else "Nothing was running."
-        return to_sheet(request, order, said, at="here")
-    kind = KINDS.get(order.at_station)
-    if kind is None:
-        return to_sheet(request, order, "This sheet is not at repair or test any more.")
-    work.start(order=order, kind=kind, by=person, at=at)
-    return to_sheet(request, order, "The minutes run.", at="here")
 
 
 def _steps_form(request: HttpRequest, order: Any) -> StepsForm:
@@ -183,7 +164,6 @@ def done(request: HttpRequest, code: str) -> HttpResponse:
 
 
 urlpatterns: list[URLPattern] = [
-    path("sheet/<code:code>/minutes/", minutes, name="work_minutes"),
     path("sheet/<code:code>/repair/steps/", keep_steps, name="keep_steps"),
     path("sheet/<code:code>/repair/step/", own_step, name="own_step"),
     path("sheet/<code:code>/repair/part/", take_part, name="take_part"),

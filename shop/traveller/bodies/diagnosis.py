@@ -8,6 +8,7 @@ from django.forms import Form
 
 from intake.models import Order, Person, Photo
 from intake.stations import SlipReason
+from shop.branches import at_station
 from shop.pictures.seen import Seen, of_roles
 from shop.traveller.bodies.finding import finding_context
 from shop.traveller.bodies.readings import reading_line, readings_of

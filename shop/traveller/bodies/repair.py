@@ -6,22 +6,22 @@ from typing import Any
 
 from django.forms import Form
 
-from intake.models import Order, Person, Photo
+from intake.models import Order, Person
 from intake.stations import SlipReason
 from quotes import decisions, stock
 from quotes.agreed import agreed_lines, agreed_no_fix_total
 from quotes.models import Move, Part, Quote
 from shop.bench import repair
-from shop.traveller.bodies.diagnosis import minutes_here
+from shop.branches import at_station
 from shop.traveller.bodies.finding import second_context
 from shop.traveller.bodies.readings import new_key, readings_after
-from shop.traveller.forms.beside import PhotoForm
 from shop.traveller.forms.repair import (
     NoFixForm,
     OwnStepForm,
     StepsForm,
     TakePartForm,
 )
+from shop.traveller.minutes import minutes_here
 
 FORM_ID = "repair-done"
 
@@ -38,6 +38,7 @@ def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str
         **readings_after(order, forms, person=person, at=at),
         **second_context(order, forms),
         "no_fix_form": forms.get("no_fix") or NoFixForm(),
+        **at_station.ends_at_bench(order, forms),
         "sign_form": FORM_ID,
         "sign_note": "then it goes to 70",
         "rail": {

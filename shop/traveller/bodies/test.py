@@ -11,18 +11,21 @@ from intake.stations import Outcome
 from quotes import decisions
 from quotes.agreed import agreed_no_fix_total
 from quotes.models import Decision
-from shop.bench import testing
+from shop.bench import second_eyes, testing
+from shop.branches import at_station
 from shop.models import TestRow, TestRun
-from shop.traveller.bodies.diagnosis import minutes_here
-from shop.traveller.bodies.repair import readings_after
+from shop.traveller.bodies.readings import readings_after
+from shop.traveller.bodies.test_lines import lines_of, rows_of, said_of
 from shop.traveller.forms.test import SheetForm
+from shop.traveller.minutes import minutes_here
 
 FORM_ID = "test-sheet"
+__all__ = ["blank_words", "context", "open_run", "rows_of", "said_of", "signed_context"]
 
 
 def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str, Form]) -> dict[str, Any]:
     run = open_run(order)
-    rows = list(run.rows.all()) if run else []
+    rows = rows_of(run)
     agreed = decisions.agreed_quote(order)
     only_data = agreed is not None and agreed.decision.choice == Decision.Choice.DATA
     ends = {"outcome": str(Outcome.DATA_ONLY)} if only_data else {}
@@ -31,14 +34,17 @@ def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str
     return {
         "run": run,
         "form": form,
-        "rows": form.drawn(),
+        "rows": lines_of(form, order, at),
         "left": sum(not row.result for row in rows),
         "not_passed": sum(row.result == TestRow.Result.BAD for row in rows),
         "asks_for_lock": order.lock_wish == "test without",
+        "code_rows": sum(row.unlocked and not row.result for row in rows),
+        **_second_look(run, person),
         "earlier": list(order.test_runs.filter(signed_at__isnull=False)),
         "no_fix_total": agreed_no_fix_total(agreed.decision) if agreed else None,
         **minutes_here(order, person, at, "test"),
-        **readings_after(order, forms),
+        **readings_after(order, forms, person=person, at=at),
+        **at_station.ends_at_bench(order, forms),
         "sign_form": FORM_ID,
         "sign_words": "Sign: passed",
         "sign_note": "then it goes to 80",
@@ -52,13 +58,24 @@ def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str
     }
 
 
+def _second_look(run: TestRun | None, person: Person) -> dict[str, Any]:
+    """Whether another person is asked for, who it was, and whether it may be this one."""
+    if run is None or not second_eyes.wanted(run):
+        return {"second_wanted": False}
+    return {"second_wanted": True, "second_by": run.second_by, "may_be_second": run.by_id != person.pk}
+
+
 def signed_context(order: Order, *, person: Person) -> dict[str, Any]:
-    runs = list(order.test_runs.filter(signed_at__isnull=False).prefetch_related("rows").select_related("by"))
+    runs = list(
+        order.test_runs.filter(signed_at__isnull=False)
+        .prefetch_related("rows")
+        .select_related("by", "second_by", "sheet")
+    )
     return {"runs": [{"run": run, "odd": [row for row in run.rows.all() if not _plain(row)]} for run in runs]}
 
 
 def open_run(order: Order) -> TestRun | None:
-    return order.test_runs.filter(signed_at__isnull=True).select_related("sheet").first()
+    return order.test_runs.filter(signed_at__isnull=True).select_related("sheet", "by", "second_by").first()
 
 
 def _plain(row: TestRow) -> bool:
@@ -66,9 +83,9 @@ def _plain(row: TestRow) -> bool:
     return row.result == TestRow.Result.OK and not row.reading
 
 
-def blank_words(run: TestRun) -> str:
+def blank_words(run: TestRun | None) -> str:
     """How many rows are still blank, in one sentence."""
-    left = len(testing.blank_rows(run))
+    left = len(testing.blank_rows(run)) if run else 0
     if not left:
         return "No row is blank."
     return f"{left} {'row is' if left == 1 else 'rows are'} still blank."

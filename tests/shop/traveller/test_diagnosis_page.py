@@ -38,7 +38,10 @@ def bench(client, technician):
 
 
 def measure(bench, order, line="bias d OL", key="r1", **other):
-    return bench.post(f"/sheet/{order.code}/reading/", {"line": line, "key": key, **other})
+    """As a hand does it: the line is said back, and what was said is agreed to."""
+    fields = {"line": line, "key": key, **other}
+    said = bench.get(f"/sheet/{order.code}/reading/understood/", fields).json()
+    return bench.post(f"/sheet/{order.code}/reading/", {**fields, "echoed": said.get("sentence", "")})
 
 
 def sign(bench, order, **changes):
@@ -61,15 +64,17 @@ def test_reading_line_is_understood_judged_and_echoed(bench, order):
 
 
 def test_limits_are_typed_in_any_spelling_of_the_reading(bench, order):
-    measure(bench, order, line="main supply r 1k2", low="300", high="4k7")
+    measure(bench, order, line="main supply r 1k2", low="300", high="4k7", expected_from="schematic")
     reading = Reading.objects.get()
     assert (reading.low, reading.high, reading.verdict) == (300, 4700, "ok")
 
 
 def test_open_where_open_is_expected_is_fine(bench, order):
-    measure(bench, order, line="bias d OL", low="OL")
+    measure(bench, order, line="bias d OL", low="OL", expected_from="other channel of the same board")
     reading = Reading.objects.get()
-    assert (reading.verdict, reading.expected_from) == ("ok", "OL expected")
+    assert (reading.verdict, reading.expected_special) == ("ok", "OL")
+    assert reading.expected_from == "other channel of the same board"
+    assert '<td class="num" data-head="Should be">OL<br>' in page(bench, order)
 
 
 @pytest.mark.parametrize(
@@ -81,6 +86,8 @@ def test_open_where_open_is_expected_is_fine(bench, order):
         ({"line": "x" * 10_000}, "Please keep this under 120 characters; it has 10000."),
         ({"low": "many"}, "many is not a limit for diode"),
         ({"low": "2", "high": "1"}, "The low limit is above the high one."),
+        ({"low": ".4"}, "Say where the limits come from"),
+        ({"state": "on supply", "supply_volts": "many"}, "many is not a number of volts."),
         ({"verdict": "ok"}, "Say why the rule is overruled."),
         ({"line": "bias d NaN"}, "is not a value"),
     ],
@@ -95,9 +102,12 @@ def test_reading_that_is_not_understood_stays_typed_with_a_sentence(bench, order
 
 
 def test_verdict_can_be_overruled_with_a_reason(bench, order):
-    measure(bench, order, low=".441", verdict="ok", verdict_why="the probe slipped")
+    fields = {"low": ".441", "expected_from": "a guess", "verdict": "ok"}
+    measure(bench, order, **fields, verdict_why="the probe slipped")
     reading = Reading.objects.get()
     assert (reading.verdict, reading.verdict_why) == ("ok", "Overruled: the probe slipped")
+    assert reading.proposed == "open"
+    assert "overruled; the rule says open" in page(bench, order)
 
 
 def test_replaced_reading_stays_under_a_fold(bench, order):
@@ -117,7 +127,7 @@ def test_second_press_of_the_same_reading_writes_it_once(bench, order):
 
 def test_minutes_start_and_stop_and_stand_on_the_signature(bench, order, technician, at, monkeypatch):
     monkeypatch.setattr("intake.drain.now", lambda: at)
-    bench.post(f"/sheet/{order.code}/look/", {"go": "start"})
+    bench.post(f"/sheet/{order.code}/minutes/", {"go": "start"})
     assert "On the bench since" in page(bench, order)
     monkeypatch.setattr("intake.drain.now", lambda: at + timedelta(minutes=18))
     sign(bench, order)

@@ -115,9 +115,14 @@ def test_parts_came_takes_the_slip_off_only_when_nothing_is_short(staff, bench, 
     assert bin_of() == (5, 1)
 
 
+def measure(staff, order, **fields):
+    said = staff.get(f"/sheet/{order.code}/reading/understood/", fields).json()
+    return post(staff, order, "repair/reading", **fields, echoed=said["sentence"])
+
+
 def test_reading_after_stands_beside_the_one_before_and_only_replaces_its_own_kind(staff, order):
-    line = {"low": "0.43", "high": "0.47", "expected_from": "own good boards"}
-    post(staff, order, "repair/reading", line="Microphone bias d .452", key="r1", **line)
+    line = {"low": "0.43", "high": "0.47", "expected_from": "schematic"}
+    measure(staff, order, line="Microphone bias d .452", key="r1", **line)
     after = Reading.objects.get(key="r1")
     assert (after.phase, after.verdict) == ("after", "ok")
     text = page(staff, order)
@@ -125,13 +130,9 @@ def test_reading_after_stands_beside_the_one_before_and_only_replaces_its_own_ki
         r'>OL</td><td data-head="After" class="num">0.452 V</td><td data-head="Verdict">ok</td>', text
     )
     before = order.readings.get(phase="before")
-    assert (
-        post(
-            staff, order, "repair/reading", line="Microphone bias d .4", key="r2", instead_of=before.pk
-        ).status_code
-        == 404
-    )
-    post(staff, order, "repair/reading", line="Microphone bias d .46", key="r3", instead_of=after.pk, **line)
+    wrong = measure(staff, order, line="Microphone bias d .4", key="r2", instead_of=before.pk)
+    assert wrong.status_code == 404
+    measure(staff, order, line="Microphone bias d .46", key="r3", instead_of=after.pk, **line)
     assert Reading.objects.get(pk=after.pk).superseded_by.key == "r3"
     assert Reading.objects.get(pk=before.pk).superseded_by is None
 
@@ -139,7 +140,7 @@ def test_reading_after_stands_beside_the_one_before_and_only_replaces_its_own_ki
 def test_minutes_start_and_stop_on_the_right_kind(staff, order):
     post(staff, order, "minutes", go="start")
     assert WorkSession.objects.get(ended_at__isnull=True).kind == "repair"
-    assert "On the bench since" in page(staff, order)
+    assert "Repairing since" in page(staff, order)
     post(staff, order, "minutes", go="stop")
     assert not WorkSession.objects.filter(ended_at__isnull=True).exists()
 

@@ -10,6 +10,8 @@ from functools import cached_property
 
 LONGEST = 120
 FAMILY, BOARD, REVISION, POINT, FAULT, SYMPTOM = "family", "board", "revision", "point", "fault", "symptom"
+# Kind, canonical board, canonical text: rows with equal keys are counted together.
+Key = tuple[str, str, str]
 ON_A_BOARD = frozenset({REVISION, POINT})
 # From here on two spellings are shown as a likely double; below it the proposals are mostly wrong (own trials).
 ALIKE = 0.84
@@ -24,13 +26,22 @@ def fold(text: str) -> str:
     """The text as it is compared: compatibility forms, case, spaces, hyphens, dots and underscores aside.
 
     A point between digits and a minus before a number stay, since 1.8 V is not 18 V and -5 V is not 5 V; where a sign
-    parted two digits a space stays, since pin 2 of U1 is not U12. At most LONGEST characters.
+    parted two digits a space stays, since pin 2 of U1 is not U12. A text of signs alone stays. At most LONGEST characters.
     """
+    folded = _folded(text)
+    # A sign that went may leave an accent alone with the letter before it: until nothing changes.
+    while (again := _folded(folded)) != folded and len(again) <= len(folded):
+        folded = again
+    return folded
+
+
+def _folded(text: str) -> str:
     plain = unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", text).casefold()).strip()
     held = _KEPT.sub(lambda found: "\ue000" if found[0] in ".," else "\ue001", plain)
     parted = re.sub(rf"(?<=\d){_SIGNS.pattern}(?=\d)", "\ue002", held)
     bare = _SIGNS.sub("", parted)
-    return bare.replace("\ue000", ".").replace("\ue001", _MINUS).replace("\ue002", " ")[:LONGEST].strip()
+    folded = bare.replace("\ue000", ".").replace("\ue001", _MINUS).replace("\ue002", " ")
+    return (folded or plain)[:LONGEST].strip()
 
 
 @dataclass(frozen=True)
@@ -49,7 +60,7 @@ class Words:
 
     def __init__(self, words: Iterable[Word]) -> None:
         self.by_pk = {word.pk: word for word in words}
-        self._keys: dict[tuple[str, str, str], str] = {}
+        self._keys: dict[tuple[str, str, str], Key] = {}
 
     def canonical(self, kind: str, text: str, within: str = "") -> str:
         """The folded word a text counts under; merges are followed. A text no list knows gives itself folded.
@@ -57,23 +68,39 @@ class Words:
         `within` is the board of a revision or a point, as typed. Boards that were merged share their points. Two texts
         of one kind and board are the same thing exactly where their answers are equal.
         """
-        place = self.canonical(BOARD, within) if kind in ON_A_BOARD and within else ""
-        folded = fold(text)
-        asked = (kind, place, folded)
+        return self.key(kind, text, within)[2]
+
+    def key(self, kind: str, text: str, within: str = "") -> Key:
+        """What a text counts under: kind, canonical board ("" for none) and canonical text."""
+        asked = (kind, text, within)
         if asked not in self._keys:
-            steps = self._merges.get((kind, place), {})
-            self._keys[asked] = _end(folded, steps.get)
+            place = self.canonical(BOARD, within) if kind in ON_A_BOARD and within else ""
+            self._keys[asked] = self._key(kind, place, fold(text))
         return self._keys[asked]
 
-    def place_of(self, word: Word) -> str:
-        """The canonical board a word lies on, "" for one that lies on none."""
-        board = self.by_pk.get(word.within) if word.kind in ON_A_BOARD and word.within is not None else None
-        return self.canonical(BOARD, board.folded) if board else ""
+    def key_of(self, word: Word) -> Key:
+        """What a word of a list counts under."""
+        return self._key(word.kind, self._place_of(word), word.folded)
 
-    def key_of(self, word: Word) -> tuple[str, str, str]:
-        """What a word counts under: kind, canonical board, canonical text."""
-        place = self.place_of(word)
-        return word.kind, place, _end(word.folded, self._merges.get((word.kind, place), {}).get)
+    def against_merging(self, pk: int, into: int) -> str:
+        """Why one word cannot be merged into another, as a sentence; "" where it can."""
+        word, target = self.by_pk.get(pk), self.by_pk.get(into)
+        if word is None or target is None or word.kind != target.kind:
+            return "Only two words of one list can be merged."
+        mine, theirs = self.key_of(word), self.key_of(target)
+        if word.into is not None or word.folded in self._merges.get(mine[:2], {}):
+            return "That word counts under another one already. Take that back first."
+        if mine[1] != theirs[1]:
+            return "The two lie on different boards. Merge the boards first if they are one."
+        return "The two count as one already." if mine == theirs else ""
+
+    def _key(self, kind: str, place: str, folded: str) -> Key:
+        return kind, place, _end(folded, self._merges.get((kind, place), {}).get)
+
+    def _place_of(self, word: Word) -> str:
+        if word.kind not in ON_A_BOARD or word.within is None:
+            return ""
+        return _end(self.by_pk[word.within].folded, self._tops.get)
 
     @cached_property
     def _tops(self) -> dict[str, str]:
@@ -84,10 +111,7 @@ class Words:
         """By kind and board: from which folded word to which. A word that stands on two merged boards has one step."""
         groups: dict[tuple[str, str], list[Word]] = defaultdict(list)
         for word in sorted(self.by_pk.values(), key=lambda each: each.pk):
-            place = ""
-            if word.kind in ON_A_BOARD and word.within is not None:
-                place = _end(self.by_pk[word.within].folded, self._tops.get)
-            groups[word.kind, place].append(word)
+            groups[word.kind, self._place_of(word)].append(word)
         return {group: self._steps(words) for group, words in groups.items()}
 
     def _steps(self, words: Iterable[Word]) -> dict[str, str]:

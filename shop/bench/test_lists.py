@@ -1,24 +1,59 @@
 """The list that must pass for a kind of device: a change is a new version, and signed tests keep theirs."""
 
 import datetime as dt
+from dataclasses import dataclass
 from typing import Any
 
 from django.db import IntegrityError, transaction
 
 from intake import history
 from intake.house_rules import Outdated
-from intake.models import Person
+from intake.models import Device, Person
 from intake.refusals import Refused
-from shop.bench.default_tests import DEFAULT_ROWS
+from shop.bench import second_eyes
+from shop.bench.default_tests import DATA, usual
+from shop.bench.list_changes import changes_between
 from shop.models import TestSheet
 
+KINDS = [*Device.Kind.choices, (DATA, "Saved data")]
 
-def newest(kind: str) -> tuple[int, list[dict[str, Any]], int]:
-    """Version, rows and soak minutes in force; version 0 is the usual list, before the shop wrote its own."""
+
+@dataclass(frozen=True)
+class InForce:
+    """What holds now. Version 0 is the usual list, before the shop wrote its own."""
+
+    version: int
+    rows: list[dict[str, Any]]
+    soak_minutes: int
+    second_eyes: bool = False
+
+
+@dataclass(frozen=True)
+class Version:
+    """One version with what it changed against the one before, in sentences."""
+
+    sheet: TestSheet
+    changes: list[str]
+    runs: int
+
+
+def newest(kind: str) -> InForce:
     sheet = TestSheet.objects.filter(device_kind=kind).order_by("-version").first()
     if sheet is None:
-        return 0, DEFAULT_ROWS.get(kind, DEFAULT_ROWS["other"]), TestSheet().soak_minutes
-    return sheet.version, sheet.rows, sheet.soak_minutes
+        return InForce(0, *usual(kind))
+    return InForce(sheet.version, sheet.rows, sheet.soak_minutes, sheet.second_eyes)
+
+
+def versions(kind: str) -> list[Version]:
+    """Every version of a kind, the newest first."""
+    rows, soak = usual(kind)
+    before = (rows, soak, False)
+    found = []
+    for sheet in TestSheet.objects.filter(device_kind=kind).order_by("version").prefetch_related("runs"):
+        now = (sheet.rows, sheet.soak_minutes, sheet.second_eyes)
+        found.append(Version(sheet, changes_between(before, now), len(sheet.runs.all())))
+        before = now
+    return found[::-1]
 
 
 def change_test_list(
@@ -29,27 +64,40 @@ def change_test_list(
     seen_version: int,
     by: Person,
     at: dt.datetime,
+    second: bool = False,
 ) -> TestSheet | None:
     """Write the next version; None where nothing would be different. Raises Outdated, and Refused for an empty list."""
-    version, now, soak = newest(kind)
-    if version != seen_version:
-        raise Outdated(version)
+    now = newest(kind)
+    if now.version != seen_version:
+        raise Outdated(now.version)
     if not any(row.get("must") for row in rows):
         raise Refused("A list needs one row at least that must pass.")
-    if rows == now and soak == soak_minutes:
+    if second and not now.second_eyes and not second_eyes.can_be_had():
+        raise Refused(second_eyes.ALONE, field="second_eyes")
+    if (rows, soak_minutes, second) == (now.rows, now.soak_minutes, now.second_eyes):
         return None
     try:
         with transaction.atomic():
-            sheet = TestSheet.objects.create(
-                device_kind=kind, version=version + 1, since=at, rows=rows, soak_minutes=soak_minutes
-            )
-            history.record(
-                order=None,
-                what="test list changed",
-                by=by.username,
-                at=at,
-                facts={"kind": kind, "version": sheet.version, "rows": len(rows)},
+            return _write(
+                by,
+                device_kind=kind,
+                version=now.version + 1,
+                since=at,
+                rows=rows,
+                soak_minutes=soak_minutes,
+                second_eyes=second,
             )
     except IntegrityError:
-        raise Outdated(version + 1) from None
+        raise Outdated(now.version + 1) from None
+
+
+def _write(by: Person, **columns: Any) -> TestSheet:
+    sheet = TestSheet.objects.create(**columns)
+    history.record(
+        order=None,
+        what="test list changed",
+        by=by.username,
+        at=sheet.since,
+        facts={"kind": sheet.device_kind, "version": sheet.version, "rows": len(sheet.rows)},
+    )
     return sheet

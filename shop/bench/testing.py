@@ -10,77 +10,49 @@ from intake.refusals import Refused
 from intake.stations import Outcome, Station
 from quotes import billing, decisions, stock
 from quotes.models import Decision, Quote
-from shop.bench import work
-from shop.bench.default_tests import DEFAULT_ROWS
-from shop.models import TestRow, TestRun, TestSheet
+from shop.bench import second_eyes, work
+from shop.bench.marking import mark, mark_without_code, measure_again
+from shop.bench.test_limits import OUT
+from shop.bench.test_rows import (
+    GOOD,
+    NO_PROMISE,
+    bad_rows,
+    blank_rows,
+    kind_of,
+    rows_for,
+    rows_with,
+    sheet_for,
+    standing_after,
+)
+from shop.branches import copies
+from shop.models import TestRow, TestRun
 
-NO_PROMISE = {Decision.Choice.DATA, Decision.Choice.CLEAN}
-GOOD = {TestRow.Result.OK, TestRow.Result.ABSENT, TestRow.Result.ALREADY, TestRow.Result.CANNOT}
-
-
-def sheet_for(kind: str, *, at: dt.datetime) -> TestSheet:
-    """The newest sheet of a device kind; the trade's usual list until the shop writes its own."""
-    newest = TestSheet.objects.filter(device_kind=kind).order_by("-version").first()
-    if newest is not None:
-        return newest
-    sheet, _ = TestSheet.objects.get_or_create(
-        device_kind=kind,
-        version=1,
-        defaults={"since": at, "rows": DEFAULT_ROWS.get(kind, DEFAULT_ROWS["other"])},
-    )
-    return sheet
+__all__ = [
+    "GOOD",
+    "bad_rows",
+    "blank_rows",
+    "lay_out",
+    "mark",
+    "mark_without_code",
+    "measure_again",
+    "sheet_for",
+    "sign_fail",
+    "sign_pass",
+]
 
 
 @in_turn
 def lay_out(*, order: Order, by: Person, at: dt.datetime) -> TestRun:
-    """A fresh run with blank rows; the customer's own symptom is the last row."""
+    """A fresh run with blank rows; what was bad is asked again, and the customer's own symptom is the last row."""
     running = order.test_runs.filter(signed_at__isnull=True).first()
     if running is not None:
         return running
-    sheet = sheet_for(order.device.kind, at=at)
+    sheet = sheet_for(kind_of(order), at=at)
     run = TestRun.objects.create(
         order=order, sheet=sheet, number=order.test_runs.count() + 1, started_at=at, by=by
     )
-    rows = [(row["text"], row.get("must", True), False) for row in sheet.rows]
-    said = ", ".join(order.symptoms) or order.words or "The fault it came for"
-    rows.append((f"The customer's own symptom: {said}"[:200], True, True))
-    TestRow.objects.bulk_create(
-        TestRow(run=run, number=number, text=text, must=must, symptom=symptom)
-        for number, (text, must, symptom) in enumerate(rows, start=1)
-    )
+    TestRow.objects.bulk_create(rows_for(run))
     return run
-
-
-@in_turn
-def mark(*, row: TestRow, result: str, reason: str = "", reading: str = "") -> TestRow:
-    """Write one row's result. Raises Refused for a missing reason or a signed run."""
-    if result and result not in TestRow.Result.values:
-        raise Refused("Pick one of the results.")
-    if result == TestRow.Result.CANNOT and not reason.strip():
-        raise Refused("Say why it cannot be tested. The customer is told.", field=f"reason-{row.number}")
-    row.result, row.reason, row.reading = result, reason.strip()[:200], reading.strip()[:60]
-    written = TestRow.objects.filter(pk=row.pk, run__signed_at__isnull=True).update(
-        result=row.result, reason=row.reason, reading=row.reading
-    )
-    if not written:
-        raise Refused("This test is signed. It cannot be changed.")
-    return row
-
-
-def blank_rows(run: TestRun) -> list[TestRow]:
-    return [row for row in run.rows.all() if not row.result]
-
-
-def bad_rows(run: TestRun) -> list[TestRow]:
-    """Rows that stop a pass: a must that is not OK, or a symptom that is not gone. Where no repair was promised, none."""
-    agreed = decisions.agreed_quote(run.order)
-    if agreed is not None and agreed.decision.choice in NO_PROMISE:
-        return []
-    return [
-        row
-        for row in run.rows.all()
-        if row.must and (row.result not in GOOD or (row.symptom and row.result != TestRow.Result.OK))
-    ]
 
 
 @in_turn
@@ -95,12 +67,14 @@ def sign_pass(
         raise Refused("Say whether it is fixed, part fixed, or data only.", field="outcome")
     lifecycle.must_stand_at(order, Station.TEST)
     run = _open_run(order)
-    _may_pass(run)
+    _may_pass(run, by)
     quote = decisions.agreed_quote(order)
     if quote is None:
         raise Refused("No bill without an agreed quote.")
     if quote.decision.choice == Decision.Choice.DATA:
         outcome = Outcome.DATA_ONLY
+    if outcome == Outcome.DATA_ONLY:
+        copies.must_be_written(order)
     work.close_for(order, by=by, at=at)
     # What was put aside and not fitted is free again: the work is done.
     stock.release_all(order=order, why="not needed", by=staff(by), at=at)
@@ -120,10 +94,15 @@ def sign_pass(
 
 
 def _signed_words(run: TestRun, quote: Quote) -> str:
-    bad = sum(row.result not in GOOD for row in run.rows.all())
+    results = [row.result for row in run.rows.all()]
+    bad = sum(result not in GOOD for result in results)
     if bad and quote.decision.choice in NO_PROMISE:
         return f"{wording.count(bad, 'row')} of the test sheet not passed; no repair was promised."
-    return f"All {run.rows.count()} rows of the test sheet passed."
+    if bad:
+        return f"Every must of the test sheet passed; {wording.count(bad, 'row')} not OK, and the report says which."
+    if cannot := results.count(TestRow.Result.CANNOT):
+        return f"The test sheet passed; {wording.count(cannot, 'row')} could not be tested, and the report says why."
+    return f"All {len(results)} rows of the test sheet passed."
 
 
 def _bill_and_tell(order: Order, run: TestRun, quote: Quote, by: Person, at: dt.datetime) -> None:
@@ -145,16 +124,31 @@ def _bill_and_tell(order: Order, run: TestRun, quote: Quote, by: Person, at: dt.
         quote=quote,
         invoice=invoice,
         owed=billing.balance(order),
+        not_tested=list(rows_with(run, TestRow.Result.CANNOT)),
+        bad_already=list(rows_with(run, TestRow.Result.ALREADY)),
     )
 
 
-def _may_pass(run: TestRun) -> None:
+def _may_pass(run: TestRun, by: Person) -> None:
     if blank := blank_rows(run):
         raise Refused(f"Row {blank[0].number} is blank: {blank[0].text}. Nobody signs over a blank row.")
     if bad := bad_rows(run):
         raise Refused(
             f"Row {bad[0].number} has not passed: {bad[0].text}. Send it back to repair, or to no fix."
         )
+    for row in run.rows.filter(before__isnull=False, result=TestRow.Result.OK):
+        _tie_to_the_newest(row)
+    second_eyes.must_be_had(run, by=by)
+
+
+def _tie_to_the_newest(row: TestRow) -> None:
+    """A reading taken at the same place after the row was marked is the one that counts."""
+    newest = standing_after(row)
+    if newest is None or newest.pk == row.taken_id:
+        return
+    if newest.verdict in OUT and not row.reason:
+        raise Refused(f"Row {row.number} was measured again since, and is {newest.verdict}. Mark it anew.")
+    TestRow.objects.filter(pk=row.pk).update(taken=newest)
 
 
 @in_turn

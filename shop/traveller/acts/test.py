@@ -12,27 +12,31 @@ from intake.models import Order, Person
 from intake.refusals import Refused
 from intake.stations import Outcome
 from shop.access import now, order_for_staff, person_of, staff_only
-from shop.bench import repair, testing
+from shop.bench import repair, second_eyes, soaks, testing
 from shop.models import TestRun
 from shop.traveller.acting import MOVED_ON, acted, seen_version
-from shop.traveller.bodies.test import blank_words, open_run
-from shop.traveller.forms.test import SheetForm
+from shop.traveller.bodies.test import blank_words, open_run, rows_of, said_of
+from shop.traveller.forms.none import NoForm
+from shop.traveller.forms.test import Marked, SheetForm, was_of
 
 Ending = Callable[[Order, Person, dict[str, Any]], str]
 
 
 def _form(request: HttpRequest, run: TestRun | None) -> SheetForm:
-    return SheetForm(request.POST, rows=list(run.rows.select_related("run")) if run else [])
+    return SheetForm(request.POST, rows=rows_of(run))
 
 
-def _write(form: SheetForm, run: TestRun | None) -> TestRun:
-    """Write every touched row that can be written; then raise the first that could not."""
+def _write(form: SheetForm, run: TestRun | None, by: Person, *, measured: bool = True) -> TestRun:
+    """Write every touched row that can be written; then raise the first that could not.
+
+    `measured` says that a typed value is whole; what a script keeps while a hand types may be half of one.
+    """
     if run is None:
         raise SheetMoved(MOVED_ON)
     first: Refused | None = None
     for marked in form.touched():
         try:
-            testing.mark(row=marked.row, result=marked.result, reason=marked.reason, reading=marked.reading)
+            _write_row(marked, by, measured)
         except Refused as refusal:
             first = first or refusal
     if first is not None:
@@ -40,37 +44,112 @@ def _write(form: SheetForm, run: TestRun | None) -> TestRun:
     return run
 
 
-def _end(request: HttpRequest, code: str, ending: Ending) -> HttpResponse:
+def _write_row(marked: Marked, by: Person, measured: bool) -> None:
+    row, reading, at = marked.row, marked.reading, now()
+    if row.mode and not measured:
+        reading = row.reading
+    if row.before_id and reading and reading != row.reading:
+        row = testing.measure_again(row=row, typed=reading, by=by, at=at)
+        reading = row.reading
+    testing.mark(row=row, result=marked.result, reason=marked.reason, reading=reading, by=by, at=at)
+
+
+def _end(request: HttpRequest, code: str, ending: Ending, *, at: str = "here") -> HttpResponse:
     order, by = order_for_staff(code), person_of(request)
     run = open_run(order)
     form = _form(request, run)
 
     def deed(given: dict[str, Any]) -> str:
-        _write(form, run)
+        _write(form, run, by)
         return ending(order, by, given)
 
-    return acted(request, order, form, deed, name="test", at="here")
+    return acted(request, order, form, deed, name="test", at=at)
 
 
 @require_POST
 @staff_only
 def keep_rows(request: HttpRequest, code: str) -> HttpResponse:
     """Rows are written as they are ticked, by script; or by the button. Nothing is signed."""
-    order = order_for_staff(code)
+    order, by = order_for_staff(code), person_of(request)
     run = open_run(order)
-    form = _form(request, run)
     if request.headers.get("X-Requested-With") != "benchpost":
-        return acted(
-            request, order, form, lambda given: blank_words(_write(form, run)), name="test", at="here"
-        )
+        return _end(request, code, lambda order, by, given: blank_words(run), at="test-sheet")
+    form = _form(request, run)
     wrong = not form.is_valid()
     try:
-        _write(form, run)
+        _write(form, run, by, measured=False)
     except SheetMoved as moved:
         return JsonResponse({"error": moved.sentence}, status=409)
     except Refused as refusal:
         return JsonResponse({"error": refusal.sentence}, status=422)
     return JsonResponse({"kept": not wrong}, status=422 if wrong else 200)
+
+
+@require_POST
+@staff_only
+def keep_reading(request: HttpRequest, code: str) -> HttpResponse:
+    """One value, typed to its end, by script: written, judged, and said as it was understood."""
+    order, number = order_for_staff(code), request.POST.get("row", "")
+    rows = {str(row.number): row for row in rows_of(open_run(order)) if row.mode}
+    if number not in rows:
+        return JsonResponse({"error": MOVED_ON}, status=409)
+    row = rows[number]
+    try:
+        _write_row(
+            Marked(row, row.result, request.POST.get("typed", ""), row.reason), person_of(request), True
+        )
+    except Refused as refusal:
+        return JsonResponse({"error": refusal.sentence}, status=422)
+    row.refresh_from_db()
+    return JsonResponse(
+        {"said": said_of(row), "result": row.result, "reading": row.reading, "was": was_of(row)}
+    )
+
+
+@require_POST
+@staff_only
+def soak(request: HttpRequest, code: str) -> HttpResponse:
+    """Start or stop the soak of a row: `soak` is "start-5" or "stop-5"."""
+    deed, _, number = request.POST.get("soak", "").partition("-")
+
+    def ending(order: Order, by: Person, given: dict[str, Any]) -> str:
+        rows = {str(row.number): row for row in rows_of(open_run(order))}
+        if number not in rows or deed not in ("start", "stop"):
+            raise Refused("Pick the row whose soak it is.")
+        (soaks.start if deed == "start" else soaks.stop)(row=rows[number], by=by, at=now())
+        return f"The soak of row {number} {'runs' if deed == 'start' else 'is stopped'}."
+
+    return _end(request, code, ending, at="test-sheet")
+
+
+@require_POST
+@staff_only
+def without_code(request: HttpRequest, code: str) -> HttpResponse:
+    """One press for every blank row that needs the customer's code."""
+
+    def ending(order: Order, by: Person, given: dict[str, Any]) -> str:
+        run = open_run(order)
+        assert run is not None  # noqa: S101 -- for the type checker; the rows were written a moment ago
+        count = testing.mark_without_code(run=run, by=by, at=now())
+        return f"{count} {'row' if count == 1 else 'rows'} marked: cannot test, without the customer's code."
+
+    return _end(request, code, ending, at="test-sheet")
+
+
+@require_POST
+@staff_only
+def second_look(request: HttpRequest, code: str) -> HttpResponse:
+    """The second pair of eyes, on its own sign-in."""
+    order, by = order_for_staff(code), person_of(request)
+
+    def deed(given: dict[str, Any]) -> str:
+        run = open_run(order)
+        if run is None:
+            raise SheetMoved(MOVED_ON)
+        second_eyes.confirm(run=run, by=by, at=now())
+        return "Looked over by a second pair of eyes. The one who tested it signs."
+
+    return acted(request, order, NoForm(request.POST), deed, name="second_look", at="second-eyes")
 
 
 @require_POST
@@ -115,6 +194,10 @@ def given_up(request: HttpRequest, code: str) -> HttpResponse:
 
 urlpatterns: list[URLPattern] = [
     path("sheet/<code:code>/test/keep/", keep_rows, name="keep_rows"),
+    path("sheet/<code:code>/test/reading/", keep_reading, name="keep_test_reading"),
+    path("sheet/<code:code>/test/soak/", soak, name="test_soak"),
+    path("sheet/<code:code>/test/without-code/", without_code, name="test_without_code"),
+    path("sheet/<code:code>/test/second/", second_look, name="test_second_look"),
     path("sheet/<code:code>/test/passed/", passed, name="test_passed"),
     path("sheet/<code:code>/test/failed/", failed, name="test_failed"),
     path("sheet/<code:code>/test/no-fix/", given_up, name="test_no_fix"),

@@ -17,6 +17,11 @@ OUTCOMES = [
 ]
 
 
+def was_of(row: TestRow) -> str:
+    """What the page shows of a row before a hand touches it."""
+    return json.dumps([row.result, row.reading, row.reason])
+
+
 @dataclass(frozen=True)
 class Marked:
     """What stands in the form for one row."""
@@ -51,11 +56,12 @@ class SheetForm(forms.Form):
                 widget=forms.RadioSelect,
                 error_messages={"invalid_choice": "Pick one of the results."},
             )
+            judged = {"data-reading": row.number} if row.mode else {}
             self.fields[f"reading-{row.number}"] = text(
-                "Reading", 60, initial=row.reading, widget=short(size=12)
+                "Reading", 60, initial=row.reading, widget=short(size=12, **judged)
             )
             self.fields[f"reason-{row.number}"] = text(
-                "Why it cannot be tested", 200, initial=row.reason, widget=forms.TextInput(attrs={"size": 24})
+                "Why", 200, initial=row.reason, widget=forms.TextInput(attrs={"size": 24})
             )
 
     def drawn(self) -> list[dict[str, Any]]:
@@ -66,7 +72,7 @@ class SheetForm(forms.Form):
                 "result": self[f"result-{row.number}"],
                 "reading": self[f"reading-{row.number}"],
                 "reason": self[f"reason-{row.number}"],
-                "was": json.dumps([row.result, row.reading, row.reason]),
+                "was": was_of(row),
             }
             for row in self.rows
         ]

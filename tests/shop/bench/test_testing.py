@@ -7,13 +7,17 @@ from intake.stations import Outcome, Station
 from quotes import stock
 from shop.bench import repair, testing
 from shop.bench.default_tests import DEFAULT_ROWS
+from shop.demo import steps
 from shop.models import TestSheet
 from tests import walk
 
 
 @pytest.fixture
 def order(bench, at):
-    return walk.to(walk.request(at=at), Station.TEST, by=bench.technician, at=at)
+    """At the test, and measured again at the point that was bad."""
+    order = walk.to(walk.request(at=at), Station.TEST, by=bench.technician, at=at)
+    steps.read(order, steps.GOOD, by=bench.technician, at=at)
+    return order
 
 
 @pytest.fixture
@@ -35,7 +39,11 @@ def sign(order, bench, at, **changes):
 def test_sheet_has_the_rows_of_its_kind_and_the_symptom_last(bench, at, kind):
     order = walk.to(walk.request(at=at, kind=kind), Station.TEST, by=bench.technician, at=at)
     rows = list(order.test_runs.get().rows.all())
-    assert [row.text for row in rows[:-1]] == [row["text"] for row in DEFAULT_ROWS[kind]]
+    listed = [row["text"] for row in DEFAULT_ROWS[kind]]
+    assert [row.text for row in rows[: len(listed)]] == listed
+    again, soak = rows[len(listed) : -1]
+    assert again.text == "Measure again: Microphone bias, diode, red on ground; it was OL"
+    assert soak.soak_minutes == (60 if kind == "laptop" else 30)
     assert rows[-1].symptom and rows[-1].must and "Nobody hears me" in rows[-1].text
     assert [row.symptom for row in rows].count(True) == 1
 
@@ -106,6 +114,7 @@ def test_pass_bills_what_was_agreed_and_frees_what_was_not_needed(bench, at):
     order = walk.to(walk.request(at=at), Station.REPAIR, by=bench.technician, at=at)
     repair.finish(order=order, seen_version=order.version, by=bench.technician, at=at)
     assert stock.set_aside(order) != {}
+    steps.read(order, steps.GOOD, by=bench.technician, at=at)
     mark_all(order.test_runs.get())
     sign(order, bench, at)
     assert stock.set_aside(order) == {}

@@ -1,39 +1,31 @@
 """A reading from one typed line: where, how, how much. 'boost out d .452' is a whole record at the microscope.
 
-The last word is the value, the word before it may say the mode, the rest is the test point. Spellings are common practice
-(4k7 for 4.7 kilo-ohm is IEC 60062's, from memory).
+The value stands last, the way it was measured before it, the rest is the test point; a value that stands first or is followed
+by its way is taken where that has one meaning. Whatever was decided is said in `understood`. Spellings are common practice.
 """
 
 import re
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
-RED = "red on ground"
-BLACK = "black on ground"
+from quotes.bench_states import ALWAYS_UNPOWERED, UNPOWERED, State, class_of, states_in
+from quotes.reading_values import (
+    PREFIX_WORDS,
+    SPECIALS,
+    UNIT_MODES,
+    Number,
+    ReadingError,
+    in_base,
+    is_value,
+    joined,
+    meant,
+    number_of,
+    prefix_note,
+)
+from quotes.reading_ways import BLACK, RED, Way, way_before
 
-# Word before the value -> (mode, polarity).
-_MODES: dict[str, tuple[str, str]] = {
-    "d": ("diode", RED),
-    "dr": ("diode", RED),
-    "db": ("diode", BLACK),
-    "diode": ("diode", RED),
-    "r": ("ohms", ""),
-    "ohm": ("ohms", ""),
-    "ohms": ("ohms", ""),
-    "v": ("volts", ""),
-    "volt": ("volts", ""),
-    "volts": ("volts", ""),
-    "a": ("amps", ""),
-    "amp": ("amps", ""),
-    "amps": ("amps", ""),
-    "c": ("continuity", ""),
-    "cont": ("continuity", ""),
-    "hz": ("hertz", ""),
-    "f": ("hertz", ""),
-    "t": ("celsius", ""),
-    "temp": ("celsius", ""),
-}
+__all__ = ["BLACK", "RED", "UNITS", "ReadingError", "ReadingLine", "parse_reading"]
 
 UNITS = {
     "ohms": "ohm",
@@ -44,45 +36,13 @@ UNITS = {
     "celsius": "C",
     "continuity": "ohm",
 }
-
-_UNIT_MODES = {
-    "r": "ohms",
-    "ohm": "ohms",
-    "ohms": "ohms",
-    "Ω": "ohms",
-    "v": "volts",
-    "a": "amps",
-    "hz": "hertz",
-    "c": "celsius",
-    "°c": "celsius",
-}
-
-_PREFIXES = {"n": -9, "u": -6, "m": -3, "": 0, "k": 3, "M": 6, "G": 9}
-_PREFIX_WORDS = {"n": "nano", "u": "micro", "m": "milli", "": "", "k": "kilo", "M": "mega", "G": "giga"}
 _UNIT_WORDS = {"ohm": "ohm", "V": "volt", "A": "ampere", "Hz": "hertz", "C": "degrees Celsius"}
-
-_SPECIALS = {
-    "ol": "OL",
-    "o.l": "OL",
-    "o.l.": "OL",
-    "0l": "OL",
-    "0.l": "OL",
-    "open": "OL",
-    "unstable": "unstable",
-    "jumps": "unstable",
-    "beep": "beep",
-    "nobeep": "OL",
-    "no-beep": "OL",
-}
-
-_UNIT = r"(?:ohms?|Ω|R|V|A|Hz|°?C)"
-_PLAIN = re.compile(rf"([+-]?)(\d+(?:[.,]\d*)?|[.,]\d+)([nuµμmkKMG]?)({_UNIT})?", re.IGNORECASE)
-_LETTER_AS_POINT = re.compile(r"([+-]?)(\d+)([kKmMGrRvVaA])(\d+)(?:ohms?|Ω)?")
-_UNIT_ALONE = re.compile(rf"[nuµμmkMG]?{_UNIT}|[kKmM]", re.IGNORECASE)
-
-
-class ReadingError(ValueError):
-    """The line is not understood; the message is a sentence to show beside the field."""
+_BEEPS_IN = ("continuity", "ohms", "diode")
+_WAY_AND_UNIT = re.compile(r"([nuµμmkMG])(V|A|ohms?|Ω|Hz)", re.IGNORECASE)
+# 'd.452', 'v1.8', 'r4k7': with a point or a prefix inside, since C12, R47 and V8 are names.
+_WAY_ATTACHED = re.compile(
+    r"(db|dr|d|r|v|a|c|hz|t)([+-]?\d*[.,]\d+[a-zµμΩ]{0,4})|(r)([+-]?\d+k\d*)", re.IGNORECASE
+)
 
 
 @dataclass(frozen=True)
@@ -91,6 +51,7 @@ class ReadingLine:
 
     mode: ohms, diode, volts, amps, continuity, hertz, celsius. `polarity` is filled in diode mode only. `prefix` is the one
     meant ('m' milli, 'M' mega), kept apart since a milliohm and a megohm look alike. `understood` says it all in words.
+    `state` is what the line said of the supply, '' for nothing; then the volts and the limit in amperes where it named them.
     """
 
     point: str
@@ -101,99 +62,156 @@ class ReadingLine:
     prefix: str
     unit: str
     understood: str
+    state: str = ""
+    supply_volts: Decimal | None = None
+    supply_amps: Decimal | None = None
 
 
 @dataclass(frozen=True)
-class _Number:
-    value: Decimal
-    prefix: str
-    unit_mode: str | None
+class _Parted:
+    """A line taken apart: the words of the point, the way, the word of the value, and what was decided."""
+
+    point: list[str]
+    way: Way
+    value: str
+    note: str = ""
+    number: Number | None = None
 
 
 def parse_reading(text: str) -> ReadingLine:
-    """Read one line. Raises ReadingError with a sentence: no value, no test point, no mode, or two that contradict."""
-    words = unicodedata.normalize("NFKC", text).replace("\u2212", "-").split()
+    """Read one line. Raises ReadingError with a sentence: no value, no test point, no mode, two values or two that contradict."""
+    words = _words_of(text)
     if not words:
         raise ReadingError("Type where, how and how much, such as: boost out d .452")
-    words = _joined(words)
-    special = _SPECIALS.get(words[-1].lower())
-    number = None if special else _number(words[-1])
-    words, mode, polarity = _mode_of(words[:-1], special, number)
-    if not words:
+    fault: ReadingError | None = None
+    for rest, state in states_in(words):
+        try:
+            read = _read(rest, state)
+        except ReadingError as error:
+            fault = error
+            continue
+        if read.mode in ALWAYS_UNPOWERED and class_of(read.state, read.mode) != UNPOWERED:
+            raise ReadingError(
+                f"{read.mode.capitalize()} is measured without a supply. Change the way or the state."
+            )
+        return read
+    assert fault is not None  # noqa: S101 -- for the type checker; there is always the way without a state
+    raise fault
+
+
+def _words_of(text: str) -> list[str]:
+    plain = unicodedata.normalize("NFKC", text).replace("\u2212", "-").replace("=", " ")
+    plain = re.sub(r"(?<!\S)[\u2010-\u2015](?=[\d.,])", "-", plain)
+    words = (word.rstrip(",;:") for word in plain.split())
+    return [word for word in words if word]
+
+
+def _read(words: list[str], state: State) -> ReadingLine:
+    parted = _unit_before(_parted(words))
+    special = SPECIALS.get(parted.value.lower())
+    number = None if special else parted.number or number_of(parted.value)
+    mode = _mode(parted, special, number)
+    if not parted.point:
         raise ReadingError("Say where it was measured, before the value.")
-    unit = UNITS[mode]
-    point = " ".join(words)
-    if number is None:
-        return ReadingLine(
-            point, mode, polarity, None, special, "", unit, _words(point, mode, polarity, str(special))
-        )
-    prefix = _meant(number.prefix, mode)
-    value = _in_range(number.value.scaleb(_PREFIXES[prefix]), mode)
-    shown = f"{number.value:f} {_PREFIX_WORDS[prefix]}{_UNIT_WORDS[unit]}"
-    return ReadingLine(point, mode, polarity, value, None, prefix, unit, _words(point, mode, polarity, shown))
+    point, unit, polarity = " ".join(parted.point), UNITS[mode], parted.way.polarity
+    prefix = meant(number.letter, mode) if number else ""
+    value = in_base(number, mode) if number else None
+    shown = f"{number.value:f} {PREFIX_WORDS[prefix]}{_UNIT_WORDS[unit]}" if number else str(special)
+    notes = [number.note, prefix_note(number, mode)] if number else []
+    return ReadingLine(
+        point, mode, polarity, value, special, prefix, unit,
+        _said(point, [mode, polarity, state.said()], shown, [parted.note, *notes]),
+        state.words, state.volts, state.amps,
+    )  # fmt: skip
 
 
-def _joined(words: list[str]) -> list[str]:
-    """'1,8 V' and 'no beep' are one value each."""
-    if len(words) > 1 and [word.lower() for word in words[-2:]] == ["no", "beep"]:
-        return [*words[:-2], "nobeep"]
-    if len(words) > 1 and _UNIT_ALONE.fullmatch(words[-1]) and re.fullmatch(r"[+-]?[\d.,]+", words[-2]):
-        return [*words[:-2], words[-2] + words[-1]]
-    return words
+def _parted(words: list[str]) -> _Parted:
+    """Find the value: at the end, with its way attached, before its way, or at the front before its way."""
+    front, words = _value_first(words), joined(words)
+    last = words[-1]
+    if is_value(last):
+        point, way = way_before(words[:-1])
+        if front is None:
+            return _Parted(point, way, last)
+        if (
+            way.mode
+            or last.lower() == "nobeep"
+            or (last.lower() not in SPECIALS and number_of(last).unit_mode)
+        ):
+            raise ReadingError(
+                f"There are two values, {words[0][:20]} and {last[:20]}. Write one reading a line."
+            )
+        return front
+    if attached := _WAY_ATTACHED.fullmatch(last):
+        letter, rest = attached[1] or attached[3], attached[2] or attached[4]
+        point, way = way_before([*words[:-1], letter])
+        return _Parted(point, way, rest, f"{last} is read as {letter} {rest}.")
+    return _value_before_way(words) or front or _no_value(words)
 
 
-def _number(word: str) -> _Number:
-    letter = _LETTER_AS_POINT.fullmatch(word)
-    if letter:
-        sign, whole, mark, rest = letter.groups()
-        value = Decimal(f"{sign}{whole}.{rest}")
-        if mark in "rRvVaA":
-            return _Number(value, "", _UNIT_MODES[mark.lower()])
-        return _Number(value, mark, None)
-    plain = _PLAIN.fullmatch(word)
-    if plain is None:
-        raise ReadingError(f"{word[:20]!r} is not a value. Write a number, OL, beep or unstable at the end.")
-    sign, digits, prefix, unit = plain.groups()
-    unit_mode = _UNIT_MODES.get((unit or "").lower()) or (_UNIT_MODES.get(unit) if unit else None)
-    return _Number(Decimal(f"{sign}{digits.replace(',', '.')}"), prefix, unit_mode)
+def _value_before_way(words: list[str]) -> _Parted | None:
+    """'boost out .452 d': the way stands last."""
+    rest, way = way_before(words)
+    rest = joined(rest) if rest else rest
+    return _Parted(rest[:-1], way, rest[-1]) if way.mode and rest and is_value(rest[-1]) else None
 
 
-def _mode_of(words: list[str], special: str | None, number: _Number | None) -> tuple[list[str], str, str]:
-    """The words left for the test point, the mode and the polarity."""
-    said = _MODES.get(words[-1].lower()) if words else None
-    by_unit = number.unit_mode if number else None
+def _value_first(words: list[str]) -> _Parted | None:
+    """'.452 d boost out'. Not in volts or amperes: '5 V rail' is the name of a rail."""
+    if not is_value(words[0]):
+        return None
+    for size in (4, 3, 2, 1):
+        group, point = words[1 : 1 + size], words[1 + size :]
+        try:
+            rest, way = way_before(group)
+        except ReadingError:
+            continue
+        if point and not rest and way.mode not in ("", "volts", "amps"):
+            return _Parted(point, way, words[0], "The value is read from the front.")
+    return None
+
+
+def _no_value(words: list[str]) -> _Parted:
+    """Raises ReadingError: the last word is no value, and the first only looks like one."""
+    last = words[-1]
+    if len(words) > 1 and is_value(words[0]):
+        raise ReadingError(f"{last[:20]!r} is not a value. If {words[0][:20]} is it, put it at the end.")
+    number_of(last)
+    raise AssertionError("a word that is no value is refused above")
+
+
+def _unit_before(parted: _Parted) -> _Parted:
+    """'rail mV 452': the unit stands before a bare number, in the place of the way."""
+    unit = _WAY_AND_UNIT.fullmatch(parted.point[-1]) if parted.point and not parted.way.mode else None
+    if unit is None or parted.value.lower() in SPECIALS:
+        return parted
+    bare = number_of(parted.value)
+    if bare.letter or bare.unit_mode:
+        return parted
+    number = replace(bare, letter=unit[1], unit_mode=UNIT_MODES[unit[2].lower()], unit_typed=True)
+    return replace(parted, point=parted.point[:-1], number=number)
+
+
+def _mode(parted: _Parted, special: str | None, number: Number | None) -> str:
+    """The mode said, or the one that the value's unit leaves no doubt about. Raises ReadingError for none, or for two."""
+    said, by_unit = parted.way.mode, number.unit_mode if number else None
     if said:
-        mode, polarity = said
-        shows = "volts" if mode == "diode" else "ohms" if mode == "continuity" else mode
+        shows = "volts" if said == "diode" else "ohms" if said == "continuity" else said
         if by_unit and by_unit != shows:
-            raise ReadingError(f"{mode} and a value in {by_unit} do not go together. Change one of them.")
-        return words[:-1], mode, polarity
+            raise ReadingError(f"{said} and a value in {by_unit} do not go together. Change one of them.")
+        if special == "beep" and said not in _BEEPS_IN:
+            raise ReadingError(f"{said} and a beep do not go together. Change one of them.")
+        return said
     if by_unit:
-        return words, by_unit, ""
-    if special == "beep":
-        return words, "continuity", ""
-    if number and number.prefix in ("k", "K", "G"):
-        return words, "ohms", ""
+        return by_unit
+    if special == "beep" or parted.value.lower() in ("nobeep", "no-beep"):
+        return "continuity"
+    if number and number.letter in ("k", "K", "G"):
+        return "ohms"
     raise ReadingError("Say how it was measured, before the value: d or db (diode), r, v, a, c, hz or t.")
 
 
-def _meant(prefix: str, mode: str) -> str:
-    """Only ohms have both milli and mega on a board; elsewhere the mode decides, whichever case was typed."""
-    prefix = {"K": "k", "µ": "u", "μ": "u", "U": "u", "N": "n", "g": "G"}.get(prefix, prefix)
-    if prefix in ("m", "M") and mode != "ohms":
-        return "M" if mode == "hertz" else "m"
-    return prefix
-
-
-def _in_range(value: Decimal, mode: str) -> Decimal:
-    if value < 0 and mode not in ("volts", "amps", "celsius"):
-        raise ReadingError(f"A reading in {mode} cannot be below nought.")
-    if abs(value) >= Decimal(10) ** 15:
-        raise ReadingError("That value is too large to be a reading.")
-    return value.quantize(Decimal("1e-9")).normalize() + 0
-
-
-def _words(point: str, mode: str, polarity: str, shown: str) -> str:
-    how = f"{mode}, {polarity}" if polarity else mode
+def _said(point: str, how: list[str], shown: str, notes: list[str]) -> str:
     what = {"OL": "over limit (OL)", "beep": "it beeps", "unstable": "unstable"}.get(shown, shown)
-    return f"{point}: {how}, {what}."
+    whole = f"{point}: {', '.join(part for part in how if part)}, {what}."
+    return " ".join([whole, *(note for note in notes if note)])

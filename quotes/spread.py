@@ -67,9 +67,10 @@ def limits_of(values: Sequence[Decimal], mode: str) -> Limits:
         low = max(low, middle * _SHORT_SHARE)
     elif mode in _NEVER_BELOW_NOUGHT:
         low = max(low, Decimal(0))
-    return Limits(middle, mad, _rounded(low), _rounded(middle + width), WIDTH * mad <= floor)
+    return Limits(middle, mad, _rounded(low, width), _rounded(middle + width, width), WIDTH * mad <= floor)
 
 
-def _rounded(value: Decimal) -> Decimal:
-    """To the nine places a reading has, without the noughts at the end."""
-    return value.quantize(Decimal("1e-9")).normalize() + 0
+def _rounded(value: Decimal, width: Decimal) -> Decimal:
+    """To three digits of the width, nine places at most, so that it can be read aloud."""
+    places = min(9, 2 - width.adjusted())
+    return value.quantize(Decimal(1).scaleb(-places)).normalize() + 0

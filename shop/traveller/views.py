@@ -8,6 +8,7 @@ from django.views.decorators.http import require_safe
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.daysheet.rows import day_sheet as lay_out_day
 from shop.office.stuck import stuck_letters
+from shop.traveller.bodies.readings import again_form
 from shop.traveller.finding import look_up
 from shop.traveller.page import render_sheet
 from shop.traveller.receiving import receiving_context
@@ -16,7 +17,10 @@ from shop.traveller.receiving import receiving_context
 @require_safe
 @staff_only
 def sheet(request: HttpRequest, code: str) -> HttpResponse:
-    return render_sheet(request, order_for_staff(code))
+    """The sheet; `again` is the number of a reading to measure again: the line comes filled for it."""
+    order = order_for_staff(code)
+    again = again_form(order, request.GET.get("again", ""))
+    return render_sheet(request, order, forms={"reading": again} if again else None)
 
 
 @require_safe

@@ -89,7 +89,8 @@ def test_fresh_shop_walks_an_order_home_through_the_pages(db):
         return press(bench, sheet, action, **typed)
 
     act("/goods-in/", parcel_state="sound", cell_state="sound", contents=["The device"], weight_grams="310")
-    act("/reading/", line="microphone bias d OL")
+    said = bench.get(f"{sheet}reading/understood/", {"line": "microphone bias d OL"}).json()["sentence"]
+    act("/reading/", line="microphone bias d OL", echoed=said)
     act(
         "/finding/",
         fault_class="torn pad",

@@ -3,23 +3,20 @@
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
-from django.shortcuts import get_object_or_404
 from django.urls import URLPattern, path
 from django.views.decorators.http import require_POST
 
 from intake.lifecycle import LifecycleError
-from intake.refusals import Refused
 from quotes.diagnosis import Found
 from quotes.explained import not_explained
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.bench import repair
-from shop.traveller.acting import acted, seen_version, to_sheet
+from shop.traveller.acting import acted, seen_version
 from shop.traveller.forms.finding import SecondFaultForm
 from shop.traveller.forms.repair import (
     NoFixForm,
     OwnStepForm,
     StepsForm,
-    TakePartForm,
 )
 
 
@@ -57,55 +54,6 @@ def own_step(request: HttpRequest, code: str) -> HttpResponse:
         return "Written on the sheet."
 
     return acted(request, order, OwnStepForm(request.POST), deed, name="own_step", at="here")
-
-
-@require_POST
-@staff_only
-def take_part(request: HttpRequest, code: str) -> HttpResponse:
-    """One part from its bin: fitted, or spoiled."""
-    order, at = order_for_staff(code), now()
-    form = TakePartForm(request.POST)
-
-    def deed(given: dict[str, Any]) -> str:
-        repair.use_part(
-            order=order,
-            part=form.part,
-            quantity=given["quantity"],
-            key=given["key"],
-            by=person_of(request),
-            at=at,
-            spoiled=given["spoiled"],
-            why=given["why"] if given["spoiled"] else "",
-        )
-        return f"{form.part.number} {'written off as spoiled' if given['spoiled'] else 'fitted'}: {given['quantity']}."
-
-    return acted(request, order, form, deed, name="take_part", at="parts")
-
-
-@require_POST
-@staff_only
-def put_back(request: HttpRequest, code: str) -> HttpResponse:
-    """A part that was fitted by mistake."""
-    order, at, pk = order_for_staff(code), now(), request.POST.get("move", "")
-    move = get_object_or_404(order.moves, pk=int(pk) if pk.isdecimal() and len(pk) < 19 else 0)
-    try:
-        repair.put_back(move=move, by=person_of(request), at=at)
-    except Refused as refusal:
-        return to_sheet(request, order, refusal.sentence, at="parts")
-    return to_sheet(request, order, f"{move.part.number} is back in its bin.", at="parts")
-
-
-@require_POST
-@staff_only
-def parts_came(request: HttpRequest, code: str) -> HttpResponse:
-    """Looks into the bins again; the slip comes off when nothing is short."""
-    order, at = order_for_staff(code), now()
-    try:
-        missing = repair.parts_came(order=order, by=person_of(request), at=at)
-    except Refused as refusal:
-        return to_sheet(request, order, refusal.sentence, at="parts")
-    said = f"Still short. {' '.join(missing)}" if missing else "All parts are put aside. It can go on."
-    return to_sheet(request, order, said, at="parts")
 
 
 @require_POST
@@ -166,9 +114,6 @@ def done(request: HttpRequest, code: str) -> HttpResponse:
 urlpatterns: list[URLPattern] = [
     path("sheet/<code:code>/repair/steps/", keep_steps, name="keep_steps"),
     path("sheet/<code:code>/repair/step/", own_step, name="own_step"),
-    path("sheet/<code:code>/repair/part/", take_part, name="take_part"),
-    path("sheet/<code:code>/repair/back/", put_back, name="put_back"),
-    path("sheet/<code:code>/repair/parts-came/", parts_came, name="parts_came"),
     path("sheet/<code:code>/repair/second/", second_fault, name="second_fault"),
     path("sheet/<code:code>/repair/no-fix/", no_fix, name="no_fix"),
     path("sheet/<code:code>/repair/done/", done, name="repair_done"),

@@ -1,13 +1,10 @@
-"""Forms of station 60: steps and the note of the signature, parts, no fix."""
+"""Forms of station 60: steps and the note of the signature, no fix."""
 
 from typing import Any
 
 from django import forms
 
-from quotes.models import Part
-from shop.traveller.forms.diagnosis import short, text
-
-MOST_PIECES = 1000
+from shop.traveller.forms.diagnosis import text
 
 
 class StepsForm(forms.Form):
@@ -40,51 +37,6 @@ class OwnStepForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **{"auto_id": "own_step_%s", **kwargs})
-
-
-class TakePartForm(forms.Form):
-    """A part by its number, typed or scanned; fitted, or spoiled with the reason."""
-
-    number = text(
-        "Part number",
-        30,
-        required="Scan or type the part number.",
-        widget=short(list="parts-of-this-sheet", size=14),
-    )
-    quantity = forms.IntegerField(
-        label="How many",
-        min_value=1,
-        max_value=MOST_PIECES,
-        initial=1,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "size": 5, "autocomplete": "off"}),
-        error_messages={
-            "required": "Say how many.",
-            "invalid": "Write how many as a whole number.",
-            "min_value": "Say how many were used: one or more.",
-            "max_value": f"At most {MOST_PIECES} at a time.",
-        },
-    )
-    spoiled = forms.BooleanField(label="It was spoiled, not fitted", required=False)
-    why = text("How it was spoiled", 200, widget=forms.TextInput)
-    key = forms.CharField(max_length=64, widget=forms.HiddenInput)
-    part: Part
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **{"auto_id": "part_%s", **kwargs})
-
-    def clean_number(self) -> str:
-        number: str = self.cleaned_data["number"]
-        found = Part.objects.filter(number__iexact=number).first()
-        if found is None:
-            raise forms.ValidationError(f"No part has the number {number}. Look it up in the stock.")
-        self.part = found
-        return number
-
-    def clean(self) -> dict[str, Any]:
-        cleaned = super().clean() or {}
-        if cleaned.get("spoiled") and not cleaned.get("why"):
-            self.add_error("why", "Say how it was spoiled. It stands in the stock's moves.")
-        return cleaned
 
 
 class NoFixForm(forms.Form):

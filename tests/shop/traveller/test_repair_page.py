@@ -74,20 +74,20 @@ def test_part_put_aside_is_fitted_by_one_press_and_can_be_put_back_once(staff, o
 
 
 def test_spoiled_part_needs_its_reason_and_keeps_it(staff, order):
-    fields = {"number": "wire-002", "quantity": "1", "spoiled": "on", "key": "p2"}
+    fields = {"number": "wire-002", "quantity": "1", "spoiled": "other", "key": "p2"}
     refused = post(staff, order, "repair/part", **fields)
     assert refused.status_code == 422 and "Say how it was spoiled." in refused.content.decode()
     assert bin_of() == (60, 1)
-    post(staff, order, "repair/part", **fields, why="Fell into the flux")
+    post(staff, order, "repair/part", **{**fields, "spoiled": "burnt"}, why="Fell onto  the iron")
     move = Move.objects.get(key="p2")
-    assert (move.kind, move.why) == ("spoil", "Fell into the flux")
+    assert (move.kind, move.why) == ("spoil", "Burnt: Fell onto the iron")
     assert "1 wanted, 59 free in the bin." in page(staff, order)
 
 
 @pytest.mark.parametrize(
     ("fields", "sentence"),
     [
-        ({"number": "NOPE-1", "quantity": "1"}, "No part has the number NOPE-1"),
+        ({"number": "NOPE-1", "quantity": "1"}, "No part and no lot has the number NOPE-1"),
         ({"number": "CHG-S2", "quantity": "9"}, "9 wanted, 2 free in the bin."),
         ({"number": "CHG-S2", "quantity": "0"}, "one or more"),
         ({"number": "CHG-S2", "quantity": "-3"}, "one or more"),

@@ -1,0 +1,103 @@
+"""How the board stood while it was measured: what the bench supply gave, and that no point is fed above what it carries."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from intake.refusals import Refused
+from quotes import word_lists
+from quotes.list_words import BOARD, POINT
+from quotes.models import ListWord
+from quotes.reading_text import ReadingError, parse_reading
+
+UNPOWERED = "unpowered, battery out"
+ON_SUPPLY = "on supply"
+BOOTED = "booted"
+INJECTING = "volts injected here"
+STATES = [
+    ("", "Not said"),
+    (UNPOWERED, "Unpowered, battery out"),
+    (ON_SUPPLY, "On the bench supply, as the battery would feed it"),
+    (BOOTED, "Booted"),
+    (INJECTING, "Volts put on this very point, to find a short"),
+]
+_MOST = {"v": Decimal(1000), "a": Decimal(100)}
+
+
+@dataclass(frozen=True)
+class Supply:
+    """Volts given and the limit set in amperes, None where nothing was said; `words` for the sentence."""
+
+    volts: Decimal | None = None
+    amps: Decimal | None = None
+    words: str = ""
+
+
+def supply_of(given: Mapping[str, Any], *, point: str, board: str) -> Supply:
+    """What was said of the supply. Raises Refused for no number, and where `point` would get more than it carries.
+
+    The figures count only in a state that has a supply: they stay typed when the board is switched off.
+    """
+    state = given.get("state", "")
+    if state in ("", UNPOWERED):
+        return Supply()
+    volts = _figure(given.get("supply_volts", ""), "v", "supply_volts")
+    amps = _figure(given.get("supply_amps", ""), "a", "supply_amps")
+    if state == INJECTING:
+        _never_above(given, point=point, board=board, volts=volts)
+    said = [
+        state,
+        f"{volts:f} V" if volts is not None else "",
+        f"limit {amps:f} A" if amps is not None else "",
+    ]
+    words = ", ".join(part for part in said if part)
+    return Supply(volts, amps, f"{words[:1].upper()}{words[1:]}.")
+
+
+def _never_above(given: Mapping[str, Any], *, point: str, board: str, volts: Decimal | None) -> None:
+    """Common practice, no source: what is put on a rail to find a short never exceeds what the rail carries itself."""
+    if volts is None:
+        raise Refused("Say how many volts are put on this point.", field="supply_volts")
+    nominal = _figure(given.get("nominal", ""), "v", "nominal")
+    if nominal is None:
+        nominal = nominal_of(point, board)
+    if nominal is None:
+        raise Refused(
+            f"Say what {point[:40]} carries when all is well. Nothing above that may be put on it.",
+            field="nominal",
+        )
+    if volts > nominal:
+        raise Refused(
+            f"{point[:40]} carries {nominal:f} V when all is well. Do not put {volts:f} V on it: "
+            "parts that are still good would die.",
+            field="supply_volts",
+        )
+
+
+def nominal_of(point: str, board: str) -> Decimal | None:
+    """What the shop's list says the point carries, in volts; None where it does not say."""
+    words = word_lists.snapshot([BOARD, POINT])
+    wanted = words.canonical(POINT, point, board)
+    rows = ListWord.objects.filter(kind=POINT, nominal_volts__isnull=False).select_related("within")
+    for row in rows:
+        if words.canonical(POINT, row.name, row.within.name if row.within else "") == wanted:
+            return row.nominal_volts
+    return None
+
+
+def _figure(text: str, way: str, field: str) -> Decimal | None:
+    """Volts or amperes at any spelling of the bench: 4.2, 4,2, 500m."""
+    if not text.strip():
+        return None
+    try:
+        read = parse_reading(f"supply {way} {text}")
+    except ReadingError as fault:
+        raise Refused(f"{text[:20]} is not a number of {_UNIT[way]}.", field=field) from fault
+    value = read.value
+    if value is None or read.point != "supply" or not 0 <= value <= _MOST[way]:
+        raise Refused(f"{text[:20]} cannot be right for a bench supply.", field=field)
+    return value.quantize(Decimal("0.001")).normalize() + 0
+
+
+_UNIT = {"v": "volts", "a": "amperes"}

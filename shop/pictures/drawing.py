@@ -27,9 +27,10 @@ def draw(jpeg: bytes, marks: Iterable[Mark]) -> bytes:
 
 def _ring(pen: ImageDraw.ImageDraw, mark: Mark, width: int, height: int) -> None:
     line, ring = geometry.stroke(width, height), geometry.ring(mark, width, height)
-    around = geometry.Disc(ring.x, ring.y, ring.radius + line / 2)
-    pen.ellipse(around.box, outline=EDGE, width=2 * line)
-    pen.ellipse(ring.box, outline=INK, width=line)
+    # An outline is drawn inwards from its box: both are widened, so that the line lies on the circle itself.
+    for colour, thick in ((EDGE, 2 * line), (INK, line)):
+        outer = geometry.Disc(ring.x, ring.y, ring.radius + thick / 2)
+        pen.ellipse(outer.box, outline=colour, width=thick)
 
 
 def _arrow(pen: ImageDraw.ImageDraw, mark: Mark, width: int, height: int) -> None:

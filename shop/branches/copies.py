@@ -123,3 +123,8 @@ def due_copies(today: dt.date) -> QuerySet[DataCopy]:
         deleted_at__isnull=True, delete_on__lte=today, order__station__gte=Station.GOODS_OUT
     )
     return rows.select_related("order", "order__device").order_by("delete_on", "id")
+
+
+def told(order: Order) -> list[DataCopy]:
+    """What the customer may see: once the work on it is signed."""
+    return list(order.data_copies.all()) if order.station >= Station.GOODS_OUT else []

@@ -158,6 +158,8 @@ def _what_next(job: Job, now: dt.datetime) -> str:
 def _way_out(job: Job) -> str:
     if job.outcome == "recycled":
         return "to be wiped and recycled"
+    if job.outcome == "own damage":
+        return "our own damage: to make good, then to go back"
     return "to go back as it is" if job.outcome in ("declined", "no fix") else "paid, to be packed"
 
 

@@ -21,7 +21,17 @@ from shop.traveller.page import render_sheet
 
 MOVED_ON = "This sheet has moved on since you opened it. Here is how it stands now."
 # Forms that are on every sheet, whatever station is open.
-ALWAYS_THERE = {"message", "slip", "slip_end", "photo", "sender", "minutes"}
+ALWAYS_THERE = {
+    "message",
+    "slip",
+    "slip_end",
+    "photo",
+    "sender",
+    "wrong_device",
+    "battery",
+    "copy_gone",
+    "minutes",
+}
 Deed = Callable[[dict[str, Any]], str | None]
 
 

@@ -26,6 +26,28 @@ CHOICES = {
 }
 
 
+CAUSES = {
+    "same": "the same fault",
+    "work": "our own work",
+    "lot": "a part of a bad lot",
+    "new": "a new fault",
+    "damage": "new damage",
+}
+SLIP_ENDS = {
+    "form": "The device is the right one; the form was wrong",
+    "swapped": "Another device than on the form goes on",
+    "back": "The wrong device goes back as it came",
+    "safe": "The battery is out and safe",
+    "battery": "The battery was handed to a licensed collector",
+    "device": "The whole device was handed to a licensed collector",
+}
+
+
+def _cause(facts: Facts) -> str:
+    said = CAUSES.get(str(facts.get("cause")), "not said")
+    return f"{said}, {'we pay' if facts.get('covered') else 'not covered'}"
+
+
 def _money(facts: Facts) -> str:
     return f"{facts.get('amount', '')} {facts.get('currency', '')}".strip()
 
@@ -33,6 +55,10 @@ def _money(facts: Facts) -> str:
 def _mark(facts: Facts) -> str:
     name = str(facts.get("number") or facts.get("mark") or "")
     return f"{name}, {facts['words']}" if facts.get("words") else name
+
+
+def _lot(facts: Facts) -> str:
+    return f", lot {facts['lot']}" if facts.get("lot") else ""
 
 
 def _number(value: object) -> int:
@@ -65,7 +91,9 @@ _WORDS: dict[str, Callable[[Facts], str]] = {
     "refund": lambda facts: f"Paid back: {_money(facts)}",
     "invoice": lambda facts: f"Invoice {facts.get('number', '')} was written",
     "credit note": lambda facts: f"Credit note {facts.get('number', '')} was written",
-    "part used": lambda facts: f"A part was used: {facts.get('part', '')}",
+    "part used": lambda facts: f"A part was used: {facts.get('part', '')}{_lot(facts)}",
+    "part spoiled": lambda facts: f"A part was spoiled: {facts.get('part', '')}{_lot(facts)}",
+    "step not done": lambda facts: f"A tick was taken off: {facts.get('step', '')}",
     "part put back": lambda facts: f"A part was put back: {facts.get('part', '')}",
     "let go unpaid": lambda facts: "It may go unpaid; the reason is on the sheet",
     "sender known": lambda facts: "Who sent it was written down",
@@ -74,6 +102,15 @@ _WORDS: dict[str, Callable[[Facts], str]] = {
     "code shown": lambda facts: f"The unlock code was looked at: {facts.get('reason', '')}",
     "code erased": lambda facts: f"The unlock code was erased: {facts.get('why', '')}",
     "second look": lambda facts: f"Test {facts.get('test', '')} was looked over by a second person",
+    "data copied": lambda facts: f"Data was copied: {facts.get('files', 0)} files",
+    "copy deleted": lambda facts: "Our own copy of the data was deleted",
+    "comeback cause": lambda facts: f"Why it came back: {_cause(facts)}",
+    "comeback looked at": lambda facts: f"It came back, on {facts.get('new sheet', '')}: {_cause(facts)}",
+    "wrong device ended": lambda facts: SLIP_ENDS.get(
+        str(facts.get("how")), "The wrong device was cleared up"
+    ),
+    "quarantine ended": lambda facts: SLIP_ENDS.get(str(facts.get("how")), "The battery was dealt with"),
+    "own damage": lambda facts: "Our own damage was said plainly",
     "question": lambda facts: "The customer asked a question",
     "answer": lambda facts: "The shop wrote to the customer",
 }

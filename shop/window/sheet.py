@@ -15,6 +15,7 @@ from quotes.models import Quote
 from quotes.offered import offered
 from shop.access import now
 from shop.banking.paying import pay_context
+from shop.branches import comeback, copies
 from shop.vault.pages import about_the_code
 from shop.window import bodies, facts, words
 from shop.window.bill import money
@@ -22,7 +23,7 @@ from shop.window.by_link import private
 from shop.window.facts import Facts
 from shop.window.forms import QuestionForm
 
-NO_FIX = "No fix. "
+WHY_NOT = {Outcome.NO_FIX: "No fix. ", Outcome.OWN_DAMAGE: "Our own damage. "}
 # Station 40 is the shop's own; the customer sees it only while it is what they wait for.
 LINES = (
     Station.REQUEST, Station.GOODS_IN, Station.DIAGNOSIS, Station.GO_AHEAD, Station.REPAIR, Station.TEST,
@@ -62,6 +63,8 @@ def render_window(
         "said": said,
         "letterhead": Letterhead.current(),
         "papers": _papers(order),
+        "copies": copies.told(order),
+        "came_back": comeback.cause_of(order) if order.station > Station.DIAGNOSIS else None,
         "question_form": given.get("question") or QuestionForm(initial={"form_key": tokens.new_token()}),
         "errors_present": any(form.errors for form in given.values()),
         **bodies.context_of(order, known, given, picked=request.GET),
@@ -119,13 +122,14 @@ def _slips(order: Order) -> list[dict[str, Any]]:
 def stations(order: Order, known: Facts) -> list[dict[str, Any]]:
     """The lines of the sheet that the customer sees, in their order."""
     here = order.at_station
+    ended = words.end_of(order) if here is Station.HOME else order.outcome
     by_station: dict[int, list[StationLine]] = {}
     for line in order.lines.all():
         by_station.setdefault(line.station, []).append(line)
     shown = [station for station in LINES if _belongs(station, here, by_station)]
     if here not in shown:
         shown = sorted([*shown, here])
-    return [_row(station, here, by_station.get(station, []), known, order.outcome) for station in shown]
+    return [_row(station, here, by_station.get(station, []), known, ended) for station in shown]
 
 
 def _belongs(station: Station, here: Station, by_station: dict[int, list[StationLine]]) -> bool:
@@ -142,7 +146,7 @@ def _row(
         "number": int(station),
         "name": NAMES[station],
         "state": state,
-        "note": _why_not_mended(signed) if state == "signed" and outcome == Outcome.NO_FIX else "",
+        "note": _why_not_mended(signed, outcome) if state == "signed" else "",
         "heading": _heading(station, known, outcome) if state == "here" else "",
         "signs": [("", signed[-1].signed_at, None)] if state == "signed" else [],
     }
@@ -152,10 +156,10 @@ def _row(
     return row
 
 
-def _why_not_mended(signed: list[StationLine]) -> str:
-    """What the bench wrote for the customer when it gave up; "" on every other line."""
-    note = signed[-1].note
-    return note.removeprefix(NO_FIX) if note.startswith(NO_FIX) else ""
+def _why_not_mended(signed: list[StationLine], outcome: str) -> str:
+    """What the bench wrote for the customer when it gave up or did damage; "" on every other line."""
+    begins, note = WHY_NOT.get(Outcome(outcome), ""), signed[-1].note
+    return note.removeprefix(begins) if begins and note.startswith(begins) else ""
 
 
 def _heading(station: Station, known: Facts, outcome: str) -> str:
@@ -196,6 +200,7 @@ _AT_WORK = {"data": "The data is being saved", "clean": "It is being cleaned"}
 # Ends without a way home.
 _CLOSED: dict[str, str] = {
     Outcome.RECYCLED: "Wiped and recycled",
+    words.GIVEN_AWAY: "Handed to a licensed collector",
     Outcome.UNCLAIMED: "Closed",
     Outcome.WITHDRAWN: "Called off",
 }

@@ -8,6 +8,7 @@ from intake import wording
 from intake.house import house
 from intake.models import Order
 from intake.stations import Outcome, SlipReason, Station
+from shop.branches.quarantine import NOT_WIPED
 
 SLIPS: dict[SlipReason, tuple[str, str]] = {
     SlipReason.CUSTOMER: ("for you", "We have asked you something. Please answer below, or ring us."),
@@ -35,6 +36,7 @@ SLIPS: dict[SlipReason, tuple[str, str]] = {
 }
 # Nothing is on order before the deposit for it is in.
 PART_UNPAID = "We order the part when the deposit is in. Work goes on when it is here; the price stays."
+GIVEN_AWAY = "given away"
 ENDINGS: dict[str, str] = {
     Outcome.FIXED: "It is mended and home.",
     Outcome.PART_FIXED: "It is home, mended in part.",
@@ -43,8 +45,18 @@ ENDINGS: dict[str, str] = {
     Outcome.DECLINED: "It is home, as it came.",
     Outcome.RECYCLED: "It is wiped and recycled.",
     Outcome.UNCLAIMED: "Nobody claimed it, and this order is closed.",
+    Outcome.OWN_DAMAGE: "It is home. We damaged it, and have told you how we make it good.",
+    GIVEN_AWAY: "It was handed to a licensed collector, as you agreed.",
     Outcome.WITHDRAWN: "This request is called off. There is nothing to pay.",
 }
+
+
+def end_of(order: Order) -> str:
+    """How a closed order ended, as a key of ENDINGS: what was wiped or given away is not home, whatever came before."""
+    wipe = getattr(order, "wipe", None)
+    if wipe is None:
+        return str(order.outcome)
+    return GIVEN_AWAY if wipe.method == NOT_WIPED else str(Outcome.RECYCLED)
 
 
 def moment_in_zone(value: dt.datetime) -> dt.datetime:
@@ -74,7 +86,7 @@ def turn(
     """
     at = order.at_station
     if at is Station.HOME:
-        return ENDINGS.get(order.outcome, "This order is closed.")
+        return ENDINGS.get(end_of(order), "This order is closed.")
     if at is Station.GOODS_IN:
         return _before_arrival(order)
     if asked and at is not Station.WAY_HOME:
@@ -106,6 +118,8 @@ def _before_arrival(order: Order) -> str:
 def _before_the_way(order: Order, owed: str) -> str:
     if order.outcome == Outcome.RECYCLED:
         return "Our turn: we wipe it, write down how, and hand it to a recycler."
+    if order.outcome == Outcome.OWN_DAMAGE:
+        return "Our turn: we make good what we damaged, pack it and tell you when it is on its way."
     if owed:
         return f"Your turn: {owed} to pay. We send the parcel when it is paid."
     return "Our turn: we pack it and tell you when it is on its way."

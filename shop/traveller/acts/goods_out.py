@@ -27,7 +27,8 @@ def pack(request: HttpRequest, code: str) -> HttpResponse:
     form = pack_form(order, person, request.POST)
     if request.POST.get("again"):
         typed = {name: form.data.get(name) for name in form.fields} | {
-            "contents": form.data.getlist("contents")
+            "contents": form.data.getlist("contents"),
+            "checked": form.data.getlist("checked"),
         }
         again = pack_form(order, person)
         again.initial |= typed

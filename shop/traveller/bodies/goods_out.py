@@ -14,6 +14,7 @@ from intake.models import Letterhead, Order, Person
 from intake.money import quantize
 from intake.stations import Outcome
 from quotes.models import Rates
+from shop.branches import at_station, quarantine, unrepaired
 from shop.models import Parcel
 from shop.returns import out
 from shop.returns.carriers import check_tracking
@@ -43,6 +44,7 @@ def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str
     form = forms.get("pack") or pack_form(order, person)
     assert isinstance(form, PackForm)
     words = "Send it now" if form.review else "Look it over"
+    shown |= at_station.recycling_at(order, forms)
     return {**shown, **_packing(order, form), **_signing(FORM_ID, words, "then it is on its way")}
 
 
@@ -62,6 +64,7 @@ def pack_form(order: Order, person: Person, data: Any = None) -> PackForm:
         contents=out.contents_to_pack(order),
         currency=order.currency,
         usual_cost=quantize(Rates.current().return_post_cost, order.currency) if person.is_owner else None,
+        checks=unrepaired.checks_of(order.outcome),
         initial={"key": secrets.token_urlsafe(24), "carrier": _last_carrier()},
     )
 
@@ -112,8 +115,7 @@ def _review(form: PackForm, came_grams: int | None) -> dict[str, Any]:
 
 def post_rule_of(order: Order, head: Letterhead) -> Any:
     """The post's rule for this parcel, by the cell as found at goods in and the shop's carrier profile."""
-    arrival = getattr(order, "arrival", None)
-    cell = arrival.cell_state if arrival else "unseen"
+    cell = quarantine.cell_now(order)
     return post_rule(
         kind="none" if cell == "none" else "battery",
         condition="sound" if cell in ("sound", "none") else "damaged",

@@ -1,5 +1,6 @@
 """Forms of station 80: what is packed and who carries it; or how the data was wiped."""
 
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -57,6 +58,7 @@ class PackForm(forms.Form):
         contents: list[str],
         currency: str,
         usual_cost: Decimal | None = None,
+        checks: Mapping[str, str] | None = None,
         **kwargs: Any,
     ) -> None:
         super().__init__(*args, **{"auto_id": "pack_%s", **kwargs})
@@ -64,6 +66,14 @@ class PackForm(forms.Form):
         assert isinstance(field, forms.MultipleChoiceField)
         field.choices = [(what, what) for what in dict.fromkeys(contents)]
         self.contents = contents
+        if checks:
+            self.fields["checked"] = forms.MultipleChoiceField(
+                label="It goes back unrepaired",
+                required=False,
+                choices=list(checks.items()),
+                widget=forms.CheckboxSelectMultiple,
+                help_text="Look at each, then tick it.",
+            )
         self.fields["cost"] = AmountField(
             currency=currency,
             label="Cost of post",
@@ -71,7 +81,9 @@ class PackForm(forms.Form):
             initial=str(usual_cost) if usual_cost is not None else "",
             help_text="Left empty, the usual cost of the rates is written down.",
         )
-        self.order_fields(["contents", "weight_grams", "carrier", "tracking", "cost", "minutes", "key"])
+        self.order_fields(
+            ["contents", "checked", "weight_grams", "carrier", "tracking", "cost", "minutes", "key"]
+        )
 
     def clean_tracking(self) -> str:
         """A wrong check digit is refused here, beside the field; an unknown scheme is not."""
@@ -91,6 +103,7 @@ class PackForm(forms.Form):
             tracking=given["tracking"],
             cost=usual_cost if given["cost"] is None else given["cost"],
             minutes=given["minutes"],
+            checked=tuple(given.get("checked", ())),
         )
 
 

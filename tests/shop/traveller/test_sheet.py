@@ -123,7 +123,10 @@ def test_quarantine_slip_comes_off_only_with_a_word(
     assert answer.status_code == 422
     assert "Say what was done before this slip comes off." in answer.content.decode()
     assert order.slips.get().ended_at is None
-    staff.post(f"/sheet/{order.code}/release/", {"reason": SlipReason.QUARANTINE, "note": "Cell handed in."})
+    bare = {"reason": SlipReason.QUARANTINE, "note": "Cell handed in."}
+    assert staff.post(f"/sheet/{order.code}/release/", bare).status_code == 422
+    said = {"version": order.version, "how": "battery", "then": "on", "words": "Cell handed in."}
+    staff.post(f"/sheet/{order.code}/battery/", said)
     assert order.slips.get().end_note == "Cell handed in."
 
 

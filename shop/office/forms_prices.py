@@ -1,4 +1,4 @@
-"""Forms of a remedy, a surcharge, a trade tier and a test list."""
+"""Forms of a remedy, a surcharge and a trade tier."""
 
 from decimal import Decimal
 from typing import Any
@@ -9,13 +9,11 @@ from intake.money import quantize
 from quotes.models import Remedy, Surcharge, TradeTier
 from quotes.price_lists.columns import SURCHARGE_KINDS
 from quotes.price_lists.rows import minutes_faults
-from shop.office.editing import Number, VersionedForm, Words
+from shop.office.editing import Number, Words
 from shop.office.forms_house import Lines
 from shop.office.price_words import KIND_NAMES, factor_less, percent_less, tax_kinds
 from shop.traveller.forms.bill import AmountField
 
-BLANK_ROWS = 3
-MOST_ROWS = 60
 MOST_MINUTES = 6000
 
 
@@ -141,38 +139,3 @@ class TierForm(forms.Form):
         for name in ("labour", "parts"):
             given[f"{name}_factor"] = factor_less(given.pop(f"{name}_less"))
         return given
-
-
-class TestListForm(VersionedForm):
-    """Rows of a test list: what is tested, and whether it must pass. An emptied row goes."""
-
-    __test__ = False
-
-    soak_minutes = forms.IntegerField(
-        label="Minutes it must run at the end", min_value=0, max_value=1440,
-        widget=forms.TextInput(attrs={"inputmode": "numeric", "autocomplete": "off", "size": 6}),
-    )  # fmt: skip
-
-    def __init__(self, data: Any = None, *, version: int, rows: list[dict[str, Any]], soak: int) -> None:
-        self.old = rows
-        self.row_count = min(len(rows) + BLANK_ROWS, MOST_ROWS)
-        initial: dict[str, Any] = {"seen": version, "soak_minutes": soak}
-        for number, row in enumerate(rows):
-            initial |= {f"text_{number}": row["text"], f"must_{number}": row.get("must", True)}
-        super().__init__(data, initial=initial)
-        for number in range(self.row_count):
-            self.fields[f"text_{number}"] = Words(label=f"Row {number + 1}", max_length=200, required=False)
-            self.fields[f"must_{number}"] = forms.BooleanField(label="must pass", required=False)
-
-    def row_fields(self) -> list[tuple[Any, Any]]:
-        return [(self[f"text_{number}"], self[f"must_{number}"]) for number in range(self.row_count)]
-
-    def rows(self) -> list[dict[str, Any]]:
-        """What else an old row carried stays with it."""
-        given, found = self.cleaned_data, []
-        for number in range(self.row_count):
-            text = given.get(f"text_{number}", "").strip()
-            if text:
-                old = self.old[number] if number < len(self.old) else {}
-                found.append({**old, "text": text, "must": given.get(f"must_{number}", False)})
-        return found

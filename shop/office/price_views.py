@@ -1,21 +1,18 @@
-"""Settings of the owner: rates with their versions, test lists."""
+"""Settings of the owner: rates with their versions."""
 
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from intake.house import forget_house, house
-from intake.models import Device
 from intake.refusals import Refused
 from quotes import price_book
 from quotes.models import Rates
 from shop.access import now, owner_only, person_of
-from shop.bench import test_lists
 from shop.office import looking
 from shop.office.editing import Page, edit, show
-from shop.office.forms_prices import TestListForm
 from shop.office.forms_rates import RatesForm
 
 require_form = require_http_methods(["GET", "HEAD", "POST"])
@@ -71,32 +68,3 @@ def rates_version(request: HttpRequest, version: int) -> HttpResponse:
             return HttpResponseRedirect(reverse("shop:rates"), status=303)
     context = {**looking.version_page(old), "error": error}
     return render(request, "shop/settings/rates_version.html", context, status=422 if error else 200)
-
-
-@require_safe
-@owner_only
-def test_lists_page(request: HttpRequest) -> HttpResponse:
-    kinds = [(kind, name, *test_lists.newest(kind)) for kind, name in Device.Kind.choices]
-    return render(request, "shop/settings/test_lists.html", {"kinds": kinds})
-
-
-@require_form
-@owner_only
-def test_list(request: HttpRequest, kind: str) -> HttpResponse:
-    if kind not in Device.Kind.values:
-        raise Http404("No such kind of device.")
-    version, rows, soak = test_lists.newest(kind)
-    form = TestListForm(request.POST or None, version=version, rows=rows, soak=soak)
-    page = Page(
-        f"Test list: {Device.Kind(kind).label.lower()}",
-        "What must pass before a device goes home. The customer's own symptom is always tested last.",
-        reverse("shop:test_lists"), saved="Saved. Tests that are signed keep their list.",
-        template="shop/settings/test_list.html",
-    )  # fmt: skip
-    return edit(
-        request, page, form,
-        lambda given: test_lists.change_test_list(
-            kind=kind, rows=form.rows(), soak_minutes=given["soak_minutes"],
-            seen_version=form.cleaned_data["seen"], by=person_of(request), at=now(),
-        ),
-    )  # fmt: skip

@@ -10,6 +10,8 @@ from shop.office import (
     price_list_views,
     price_row_views,
     price_views,
+    test_list_views,
+    word_views,
 )
 from shop.surface import switch_light
 
@@ -39,8 +41,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("settings/tiers/", price_row_views.tiers, name="tiers"),
     path("settings/tiers/new/", price_row_views.tier, name="new_tier"),
     path("settings/tiers/<int:pk>/", price_row_views.tier, name="tier"),
-    path("settings/tests/", price_views.test_lists_page, name="test_lists"),
-    path("settings/tests/<slug:kind>/", price_views.test_list, name="test_list"),
+    path("settings/tests/", test_list_views.test_lists_page, name="test_lists"),
+    path("settings/tests/<slug:kind>/", test_list_views.test_list, name="test_list"),
+    *word_views.urlpatterns,
     path("settings/people/", people_views.people, name="people"),
     path("settings/people/new/", people_views.add, name="new_person"),
     path("settings/people/<int:pk>/", people_views.change, name="person"),

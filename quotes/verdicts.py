@@ -12,6 +12,8 @@ OK, LOW, HIGH, SHORT, OPEN, UNSTABLE = "ok", "low", "high", "short", "open", "un
 UNKNOWN = "no own reading yet"
 
 _SHORT_SHARE = Decimal(1) / Decimal(20)
+# Meters beep below some tens of ohms; a whole way has a few. Common practice, no source.
+_BEEPS_BELOW = Decimal(10)
 
 
 @dataclass(frozen=True)
@@ -58,7 +60,7 @@ def propose_verdict(
         )
     assert value is not None  # noqa: S101 -- for the type checker; the first test has settled it
     if low is None and high is None:
-        return _against_special(value, str(expected_special), source)
+        return _against_special(value, str(expected_special), mode, source)
     return _against_limits(value, low, high, mode, source)
 
 
@@ -68,9 +70,13 @@ def limits(nominal: Decimal, percent: Decimal) -> tuple[Decimal, Decimal]:
     return nominal - part, nominal + part
 
 
-def _against_special(value: Decimal, expected: str, source: str) -> Verdict:
+def _against_special(value: Decimal, expected: str, mode: str, source: str) -> Verdict:
     if expected == "OL":
+        if value == 0 and mode in ("ohms", "diode", "continuity"):
+            return Verdict(SHORT, f"Nought where a good board is over limit{source}.")
         return Verdict(LOW, f"{value:f} where a good board is over limit{source}: something leads there.")
+    if mode == "continuity" and value <= _BEEPS_BELOW:
+        return Verdict(OK, f"{value:f} ohm is as good as a beep{source}.")
     return Verdict(HIGH, f"{value:f} where it should beep{source}: the way is not whole.")
 
 

@@ -55,6 +55,17 @@ def test_a_beep_is_right_end_to_end_and_a_short_elsewhere():
     assert word("50", expected_special="beep") == "high"
 
 
+def test_nought_where_good_boards_are_over_limit_is_a_short():
+    assert word("0", expected_special="OL", mode="diode") == "short"
+    assert word("0", expected_special="OL", mode="volts") == "low"
+
+
+def test_a_few_ohms_are_as_good_as_a_beep_in_continuity_alone():
+    assert word("0.4", expected_special="beep", mode="continuity") == "ok"
+    assert word("11", expected_special="beep", mode="continuity") == "high"
+    assert word("0.4", expected_special="beep", mode="ohms") == "high"
+
+
 def test_unstable_is_its_own_verdict_whatever_is_expected():
     assert word(special="unstable") == "unstable"
     assert word(special="unstable", low="1", high="2") == "unstable"

@@ -98,9 +98,13 @@ def take_merge_back(*, word: ListWord, by: Person, at: dt.datetime) -> ListWord:
     return _told("list words parted", row, by, at, stayed=stayed)
 
 
+def against_merging(word: ListWord, into: ListWord) -> str:
+    """Why one word cannot be merged into another, as a sentence; "" where it can. One query."""
+    return snapshot([word.kind]).against_merging(word.pk, into.pk)
+
+
 def _merge(word: ListWord, into: ListWord) -> None:
-    against = snapshot([word.kind]).against_merging(word.pk, into.pk)
-    if against:
+    if against := against_merging(word, into):
         raise Refused(against)
     ListWord.objects.filter(pk=word.pk).update(merged_into=into)
 

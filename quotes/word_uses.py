@@ -107,7 +107,7 @@ def _families() -> Iterator[Told]:
 def _symptoms() -> Iterator[Told]:
     given: Counter[str] = Counter()
     for symptoms in Order.objects.exclude(symptoms=[]).values_list("symptoms", flat=True):
-        given.update(dict.fromkeys(symptoms))
+        given.update(list(dict.fromkeys(symptoms)))
     return ((text, "", ORDERS, count) for text, count in given.items())
 
 

@@ -12,8 +12,8 @@ def named_as(text: str, condition: str) -> str:
     `condition` is in words, as `Part.Condition` shows it; empty or "new" adds nothing, nor does what the text says
     already. Kept to 200 signs, the condition whole.
     """
-    plain = text.strip()
+    plain = text.strip()[:LONGEST]
     if condition in ("", NEW) or re.search(rf"\b{re.escape(condition)}\b", plain, re.IGNORECASE):
-        return plain[:LONGEST]
+        return plain
     behind = f" ({condition})"
-    return plain[: LONGEST - len(behind)].rstrip() + behind
+    return (plain[: LONGEST - len(behind)].rstrip() + behind).strip()

@@ -12,28 +12,34 @@ from intake.stations import Outcome, SlipReason, Station
 from quotes import billing, decisions, deposits, diagnosis, offers, stock
 from quotes.agreed import agreed_lines
 from quotes.diagnosis import Found
-from quotes.models import Move, Part
+from quotes.models import Lot, Move, Part, QuoteLine, Remedy
 from shop.bench import testing, work
 from shop.models import RepairStep
 
 
 def lay_out_steps(order: Order) -> list[RepairStep]:
     """The steps of the agreed remedies, once; the bench ticks them and may add its own."""
-    for key, text in _agreed(order):
-        RepairStep.objects.get_or_create(key=key, defaults={"order": order, "text": text})
-    return list(order.steps.select_related("by"))
+    for key, text, remedy in _agreed(order):
+        given = {"order": order, "text": text, "remedy": remedy}
+        RepairStep.objects.get_or_create(key=key, defaults=given)
+    return list(order.steps.select_related("by", "remedy"))
 
 
-def _agreed(order: Order) -> list[tuple[str, str]]:
-    """Key and text of each step of the agreed remedies."""
+def _agreed(order: Order) -> list[tuple[str, str, Remedy]]:
+    """Key, text and remedy of each step of the agreed remedies."""
     quote = decisions.agreed_quote(order)
     lines = agreed_lines(quote.decision) if quote else []
     return [
-        (f"{line.quote_id}:{line.pk}:{number}", text[:200])
+        (step_key(line, number), text[:200], line.remedy)
         for line in lines
         if line.remedy is not None
         for number, text in enumerate(line.remedy.steps, start=1)
     ]
+
+
+def step_key(line: QuoteLine, number: int) -> str:
+    """The key of a step of an agreed line: the first step of its remedy has number 1."""
+    return f"{line.quote_id}:{line.pk}:{number}"
 
 
 @in_turn
@@ -49,7 +55,10 @@ def add_step(*, order: Order, text: str, key: str, by: Person, at: dt.datetime) 
 
 @in_turn
 def tick(*, step: RepairStep, done: bool, by: Person, at: dt.datetime) -> RepairStep:
-    """Tick a step, or take the tick off again."""
+    """Tick a step, or take the tick off again; whose tick it was stays in the history."""
+    if not done and step.by is not None:
+        facts = {"step": step.text, "ticked by": step.by.username, "ticked at": step.done_at}
+        history.record(order=step.order, what="step not done", by=by.username, at=at, facts=facts)
     step.done_at, step.by = (at, by) if done else (None, None)
     step.save(update_fields=["done_at", "by"])
     return step
@@ -57,9 +66,10 @@ def tick(*, step: RepairStep, done: bool, by: Person, at: dt.datetime) -> Repair
 
 def steps_of(order: Order) -> list[RepairStep]:
     """The steps as they stand, those of the agreed remedies among them before anybody ticked one. Writes nothing."""
-    written = {step.key: step for step in order.steps.select_related("by")}
+    written = {step.key: step for step in order.steps.select_related("by", "remedy")}
     agreed = [
-        written.pop(key, None) or RepairStep(order=order, key=key, text=text) for key, text in _agreed(order)
+        written.pop(key, None) or RepairStep(order=order, key=key, text=text, remedy=remedy)
+        for key, text, remedy in _agreed(order)
     ]
     return [*agreed, *written.values()]
 
@@ -92,13 +102,14 @@ def use_part(
     at: dt.datetime,
     spoiled: bool = False,
     why: str = "",
+    lot: Lot | None = None,
 ) -> Move:
-    """Take a part from the bin for this order. Only at 60, only after a yes."""
+    """Take a part from the bin for this order, of `lot` or a loose one. Only at 60, only after a yes."""
     if not _still_here(order):
         raise Refused("Parts are fitted at station 60, after the go-ahead.")
     return stock.take(
-        part=part, quantity=quantity, order=order, key=key, by=staff(by), at=at, spoiled=spoiled, why=why
-    )
+        part=part, quantity=quantity, order=order, key=key, by=staff(by), at=at, spoiled=spoiled, why=why, lot=lot
+    )  # fmt: skip
 
 
 @in_turn
@@ -112,6 +123,30 @@ def put_back(*, move: Move, by: Person, at: dt.datetime) -> Move:
         raise Refused("That one was put back already.")
     history.record(order=order, what="part put back", by=by.username, at=at, facts={"part": move.part.number})
     return stock.give_back(move=move, key=key, by=staff(by), at=at)
+
+
+@in_turn
+def spoil_fitted(*, move: Move, why: str, key: str, by: Person, at: dt.datetime) -> Move:
+    """A part that was fitted came off again and is no good: back into its bin and written off, in one deed."""
+    order = move.order
+    if (known := Move.objects.filter(key=key).first()) is not None:
+        return known
+    if order is None:
+        raise Refused("That part was not fitted on an order.")
+    put_back(move=move, by=by, at=at)
+    return use_part(
+        order=order, part=move.part, quantity=-move.on_hand_change, key=key, by=by, at=at, spoiled=True, why=why,
+        lot=move.lot,
+    )  # fmt: skip
+
+
+def untold(order: Order, part: Part) -> bool:
+    """Whether a part that is not new goes on a board whose quote did not say so."""
+    if part.condition == Part.Condition.NEW:
+        return False
+    quote = decisions.agreed_quote(order)
+    lines = agreed_lines(quote.decision) if quote else []
+    return not any(line.part_id == part.pk and line.condition for line in lines)
 
 
 @in_turn

@@ -12,7 +12,7 @@ from quotes.diagnosis import Measured
 from quotes.models import Reading
 from quotes.reading_text import ReadingError, ReadingLine, parse_reading
 from quotes.verdicts import UNKNOWN, propose_verdict
-from shop.traveller.supply import Supply, supply_of
+from shop.traveller.supply import Supply, state_in, supply_of
 
 WAYS = {
     "ohms": "r",
@@ -55,6 +55,7 @@ def measured_from(
         read = parse_reading(given["line"])
     except ReadingError as fault:
         raise Refused(str(fault), field="line") from fault
+    given = {**given, **state_in(read, given.get("state", ""))}
     supply = supply_of(given, point=read.point, board=given.get("board", ""))
     expected = _expectation(given, read, order)
     verdict, why = _verdict(given, expected)
@@ -91,7 +92,8 @@ def _sentence(read: ReadingLine, supply: Supply, measured: Measured, expected: E
     said = f"{measured.verdict.capitalize()}: {measured.verdict_why}"
     if measured.verdict != expected.word:
         said = f"{said} (The rule says {expected.word}.)"
-    return " ".join(part for part in (read.understood, supply.words, said) if part)
+    apart = "" if read.state else supply.words
+    return " ".join(part for part in (read.understood, apart, said) if part)
 
 
 def _verdict(given: Mapping[str, Any], expected: Expectation) -> tuple[str, str]:

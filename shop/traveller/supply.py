@@ -6,10 +6,10 @@ from decimal import Decimal
 from typing import Any
 
 from intake.refusals import Refused
-from quotes import word_lists
+from quotes import bench_states, word_lists
 from quotes.list_words import BOARD, POINT
 from quotes.models import ListWord
-from quotes.reading_text import ReadingError, parse_reading
+from quotes.reading_text import ReadingError, ReadingLine, parse_reading
 
 UNPOWERED = "unpowered, battery out"
 ON_SUPPLY = "on supply"
@@ -53,6 +53,24 @@ def supply_of(given: Mapping[str, Any], *, point: str, board: str) -> Supply:
     ]
     words = ", ".join(part for part in said if part)
     return Supply(volts, amps, f"{words[:1].upper()}{words[1:]}.")
+
+
+_OF_CLASS = {bench_states.UNPOWERED: UNPOWERED, bench_states.SUPPLY: ON_SUPPLY, bench_states.BOOTED: BOOTED}
+
+
+def state_in(read: ReadingLine, stayed: str) -> dict[str, str]:
+    """What a line said of the supply itself: it goes before what stayed from the last one. {} where it said nothing.
+
+    Volts put on a point stay that, whatever a line calls them: the guard holds for the line's volts too.
+    """
+    if not read.state:
+        return {}
+    state = _OF_CLASS.get(bench_states.class_of(read.state, read.mode), read.state)
+    said = {"state": INJECTING if stayed == INJECTING and state == ON_SUPPLY else state}
+    if read.supply_volts is not None:
+        said["supply_volts"] = f"{read.supply_volts:f}"
+        said["supply_amps"] = "" if read.supply_amps is None else f"{read.supply_amps:f}"
+    return said
 
 
 def _never_above(given: Mapping[str, Any], *, point: str, board: str, volts: Decimal | None) -> None:

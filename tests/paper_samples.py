@@ -129,9 +129,13 @@ CREDIT = dataclasses.replace(
 REPORT = RepairReport(
     HEAD, CODE, "Mara Ellwick", PHONE, "Mended: you can be heard again", "The line was open at a lifted pad.",
     date(2026, 2, 9), "Ansel Rook", steps=("Put down a new pad.", "Ran a fine wire, 11 mm."),
-    parts=("Flex part, used",), readings=(ReadingPair("Microphone supply", "0.451 V", "OL", "0.452 V", "in order"),),
+    parts=("Flex part, used",), readings=(
+        ReadingPair("Microphone supply", "0.451 V", "OL", "0.452 V", "in order", "own good boards, n=7", "diode, red on ground", "Bench 1"),
+    ),
     before=snap(), after=snap("The new pad"), warranty_words="90 days from delivery.",
     tests=(TestRow("Charging", "OK", "0.9 A"), TestRow("Mobile radio", "Cannot test", "no SIM of this net here")),
+    not_tested=(("Mobile radio", "no SIM of this net here"),), bad_already=(("Headset socket", "bent when it came"),),
+    second_by="PD", list_version=2, warranty_days=90, after_liquid=True, one_scale=True,
 )  # fmt: skip
 PACKING = PackingSlip(
     HEAD, CODE, "Mara Ellwick", PHONE, "Mended.", NOON, "Pim Dallow", (PackedItem("Phone", True, True),),

@@ -192,6 +192,13 @@ def _take(row: TestRow, typed: str, judged: Judged, by: Person, at: dt.datetime)
         verdict=judged.word,
         verdict_why=judged.why[:200],
         phase="after",
+        revision=before.revision,
+        side=before.side,
+        supply_volts=before.supply_volts,
+        supply_amps=before.supply_amps,
+        expected_special=before.expected_special,
+        expected_n=before.expected_n,
+        proposed=judged.word,
     )
     many = Reading.objects.filter(key__startswith=f"test:{row.pk}:").count()
     return diagnosis.take_reading(

@@ -13,6 +13,7 @@ from quotes.agreed import agreed_quote, deposit_asked
 from quotes.models import Decision, Quote
 from quotes.offered import offered, offered_as
 from shop.bench.testing import GOOD
+from shop.models import TestRow
 from shop.window import facts
 from shop.window.bill import bill_of, changes_table, extras_said, facts_of
 from shop.window.facts import Facts
@@ -104,4 +105,7 @@ def _done(order: Order) -> dict[str, Any]:
         "steps": list(order.steps.filter(done_at__isnull=False)),
         "test_rows": rows,
         "not_passed": sum(row.result not in GOOD for row in rows),
+        "not_tested": [row for row in rows if row.result == TestRow.Result.CANNOT],
+        "bad_already": [row for row in rows if row.result == TestRow.Result.ALREADY],
+        "second_by": run.second_by if run is not None else None,
     }

@@ -1,15 +1,19 @@
 """What stands around every page: the bar, the light, the shop's name. One dict, `frame`, for the shared templates."""
 
+from functools import partial
 from typing import Any
 
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import NoReverseMatch, reverse
+from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
 from intake.house import house
+from shop.bench import work
+from shop.bench.minute_maths import IDLE_AFTER, is_idle
 
 # The places of the shop in the order of a device's way through it.
 PLACES: tuple[tuple[str, str], ...] = (
@@ -24,6 +28,7 @@ PLACES: tuple[tuple[str, str], ...] = (
 # A place that would only answer a technician with a refusal is not offered to one.
 OWNERS = {"shop:books", "shop:accounts", "shop:settings"}
 SCAN, LIGHT, SIGN_OUT, HOME = "shop:find", "shop:light", "shop:sign_out", "intake:front"
+STILL_ON_IT = "shop:still_on_it"
 LOST_LINK, TOUR = "shop:lost_link", "shop:demo"
 LIGHT_COOKIE = "light"
 LIGHTS = ("day", "bench")
@@ -33,7 +38,8 @@ YEAR_SECONDS = 365 * 24 * 3600
 def page_frame(request: HttpRequest) -> dict[str, Any]:
     """Context processor. Keys of `frame`: language, light, demo, house_name, email, phone, hours, home_url,
     lost_link_url, tour_url (only in the demo), here;
-    and for people who are signed in: nav [{label, url, here}], who, scan_url, light_url, sign_out_url."""
+    and for people who are signed in: nav [{label, url, here}], who, scan_url, light_url, sign_out_url, running (asked
+    for only where a page shows it: None, or what `_running` says of the person's minutes)."""
     shop = house()
     frame: dict[str, Any] = {
         "language": settings.LANGUAGE_CODE,
@@ -56,8 +62,25 @@ def page_frame(request: HttpRequest) -> dict[str, Any]:
             "scan_url": _address(SCAN),
             "light_url": _address(LIGHT),
             "sign_out_url": _address(SIGN_OUT),
+            "running": partial(_running, person),
         }
     return {"frame": frame}
+
+
+def _running(person: Any) -> dict[str, Any] | None:
+    """What runs: session, url (its sheet), answer_url, idle (asked about now), ask_at (when it will be). One query."""
+    session = work.running_of(person)
+    if session is None:
+        return None
+    seen = session.seen_at or session.started_at
+    return {
+        "session": session,
+        "url": reverse("shop:sheet", args=[session.order.code]),
+        "answer_url": _address(STILL_ON_IT),
+        "seen": seen,
+        "idle": is_idle(seen, timezone.now()),
+        "ask_at": (seen + IDLE_AFTER).isoformat(),
+    }
 
 
 def light_of(request: HttpRequest) -> str:

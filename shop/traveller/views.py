@@ -9,9 +9,11 @@ from shop.access import now, order_for_staff, person_of, staff_only
 from shop.daysheet.rows import day_sheet as lay_out_day
 from shop.office.stuck import stuck_letters
 from shop.traveller.bodies.readings import again_form
+from shop.traveller.commands import read_command
 from shop.traveller.finding import look_up
 from shop.traveller.page import render_sheet
 from shop.traveller.receiving import receiving_context
+from shop.traveller.scanned import command_page
 
 
 @require_safe
@@ -26,8 +28,10 @@ def sheet(request: HttpRequest, code: str) -> HttpResponse:
 @require_safe
 @staff_only
 def find(request: HttpRequest) -> HttpResponse:
-    """One hit leads there, several are listed, none is said kindly."""
+    """One hit leads there, several are listed, none is said kindly. A command from the card shows its button."""
     typed = request.GET.get("q", "").replace("\x00", "").strip()[:200]
+    if command := read_command(typed):
+        return command_page(request, command)
     found = look_up(typed)
     if len(found.hits) == 1:
         return HttpResponseRedirect(found.hits[0].url)

@@ -26,9 +26,9 @@
     });
   }
 
-  /* ---- keys: F2 reading, F4 part, F8 photo, F9 sign; pedals send F13 to F16 ---- */
+  /* ---- keys: F2 reading, F4 part, F7 minutes, F8 photo, F9 sign; pedals send F13 to F16 ---- */
   const KEYS_OFF = "bench:keys-off";
-  const PEDALS = { F13: "F8", F14: "F2", F15: "F4", F16: "F9" };
+  const PEDALS = { F13: "F8", F14: "F2", F15: "F7", F16: "F9" };
   function press(element) {
     const goal = element.dataset.goesTo ? document.getElementById(element.dataset.goesTo) : element;
     if (!goal) return;
@@ -63,7 +63,9 @@
 
   /* ---- the scanner is a keyboard that types faster than a hand ---- */
   const FAST = 35, SHORTEST = 6, LONGEST = 60;
-  const ORDER_CODE = /^[A-Z0-9]{4}-?[A-Z0-9]{4}$/;
+  // An order's code, or a command of the printed card: these lead on wherever the cursor stands; other text stays in its field.
+  const LEADS_ON = /^([A-Z0-9]{4}-?[A-Z0-9]{4}|GO-?(LOOK|REPAIR|TEST|TALK|STOP))$/;
+  const COMMAND = /^GO-[A-Z]+$/;
   function scanner() {
     const where = document.body.dataset.scanUrl;
     if (!where) return;
@@ -77,13 +79,15 @@
         burst = "";
         if (text.length < SHORTEST || text.length > LONGEST) return;
         const field = event.target.closest("input, textarea, select, [contenteditable]");
-        if (field && (field.closest("[role=search], [data-takes-scans]") || !ORDER_CODE.test(text.toUpperCase()))) return;
+        const command = COMMAND.test(text.toUpperCase());
+        if (field && !command && (field.closest("[role=search], [data-takes-scans]") || !LEADS_ON.test(text.toUpperCase()))) return;
         event.preventDefault();
         event.stopImmediatePropagation();
         if (field && typeof field.value === "string" && field.value.endsWith(text)) {
           field.value = field.value.slice(0, -text.length);
           field.dispatchEvent(new Event("input", { bubbles: true }));
         }
+        if (!document.dispatchEvent(new CustomEvent("bench:scan", { detail: text, cancelable: true }))) return;
         location.assign(`${where}?q=${encodeURIComponent(text)}`);
         return;
       }

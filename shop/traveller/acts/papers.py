@@ -7,9 +7,11 @@ from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_safe
 
 from intake import paper_files
-from intake.models import Paper
+from intake.makers import head_of
+from intake.models import Letterhead, Paper
 from shop.access import now, order_for_staff, staff_only
 from shop.makers import sheet_pdf
+from shop.papers.command_card import COMMANDS, CommandCard, command_card_pdf
 
 PDF = "application/pdf"
 
@@ -26,7 +28,7 @@ def paper(request: HttpRequest, paper_id: int) -> HttpResponse:
         drawn = paper_files.content(row, at=now())
     except paper_files.PaperMissing as fault:
         raise Http404(str(fault)) from fault
-    return _served(drawn, row.file_name, kind=paper_files.content_type(row))
+    return served(drawn, row.file_name, kind=paper_files.content_type(row))
 
 
 @require_safe
@@ -34,10 +36,10 @@ def paper(request: HttpRequest, paper_id: int) -> HttpResponse:
 def sheet_on_paper(request: HttpRequest, code: str) -> HttpResponse:
     """The sheet as it stands now, to go round the bench with the device; it is no paper of record."""
     order = order_for_staff(code)
-    return _served(sheet_pdf(order, at=now()), f"{order.code}-sheet.pdf")
+    return served(sheet_pdf(order, at=now()), f"{order.code}-sheet.pdf")
 
 
-def _served(drawn: bytes, name: str, *, kind: str = PDF) -> HttpResponse:
+def served(drawn: bytes, name: str, *, kind: str = PDF) -> HttpResponse:
     answer = HttpResponse(drawn, content_type=kind)
     answer.headers["Content-Disposition"] = content_disposition_header(kind != PDF, name) or "inline"
     answer.headers["X-Content-Type-Options"] = "nosniff"
@@ -46,7 +48,16 @@ def _served(drawn: bytes, name: str, *, kind: str = PDF) -> HttpResponse:
     return answer
 
 
+@require_safe
+@staff_only
+def command_card(request: HttpRequest) -> HttpResponse:
+    """The card of commands that lies beside the scanner; it is no paper of record."""
+    head = head_of(Letterhead.current())
+    return served(command_card_pdf(CommandCard(head, COMMANDS)), "commands.pdf")
+
+
 urlpatterns: list[URLPattern] = [
+    path("bench/card/", command_card, name="command_card"),
     path("paper/<int:paper_id>/", paper, name="paper"),
     path("sheet/<code:code>/print/", sheet_on_paper, name="print_sheet"),
 ]

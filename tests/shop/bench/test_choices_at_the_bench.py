@@ -59,6 +59,9 @@ def test_data_alone_has_no_steps_of_the_repair_and_ends_as_data_only(order, benc
     assert repair.lay_out_steps(order) == []
     order = at_test(order, bench, at)
     mark_all(order, "ok", "bad")
+    with pytest.raises(Refused, match="what was copied"):
+        sign(order, bench, at)
+    steps.copy_data(order, by=bench.technician, at=at)
     order = sign(order, bench, at)
     assert order.outcome == Outcome.DATA_ONLY
     assert order.invoices.get().lines.first().text == "Work of data"

@@ -129,7 +129,9 @@ def test_no_warranty_where_nothing_was_mended(bench, at):
     order = walk.to(walk.request(at=at), Station.GO_AHEAD, by=bench.technician, at=at)
     walk.answer(order, at=at, choice="back")
     walk.pay(order, by=bench.technician, at=at)
-    send(order, bench, at)
+    with pytest.raises(Refused, match="Look first, then tick"):
+        send(order, bench, at)
+    send(order, bench, at, checked=("closed", "parts", "battery", "record"))
     out.delivered(order=order, seen_version=order.version, by=bench.technician, at=at)
     assert not Warranty.objects.exists() and order.outcome == Outcome.DECLINED
 

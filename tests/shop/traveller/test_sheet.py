@@ -121,7 +121,6 @@ def test_quarantine_slip_comes_off_only_with_a_word(
     order = walk.receive(walk.request(at=at), by=bench.technician, at=at, cell_state="swollen")
     answer = staff.post(f"/sheet/{order.code}/release/", {"reason": SlipReason.QUARANTINE})
     assert answer.status_code == 422
-    assert "Say what was done before this slip comes off." in answer.content.decode()
     assert order.slips.get().ended_at is None
     bare = {"reason": SlipReason.QUARANTINE, "note": "Cell handed in."}
     assert staff.post(f"/sheet/{order.code}/release/", bare).status_code == 422

@@ -22,9 +22,17 @@ from tests import walk
 from tests.browser import walking
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-OPEN = ("/", "/request/", "/lost-link/", "/sign-in/", "/l/no-such-link/", "/no-such-page/")
+OPEN = (
+    "/",
+    "/request/",
+    "/lost-link/",
+    "/sign-in/",
+    "/l/no-such-link/",
+    "/phone/no-such-code/",
+    "/no-such-page/",
+)
 STAFF = (
-    "/bench/", "/receiving/", "/find/?q=mara", "/find/?q=nothing", "/stock/", "/stock/?q=nothing", "/stock/new/",
+    "/bench/", "/receiving/", "/find/?q=mara", "/find/?q=nothing", "/stock/", "/stock/?q=nothing", "/stock/new/", "/stock/lots/",
     "/out/", "/letters/", "/books/", "/books/margin/", "/books/orders/", "/settings/", "/settings/letterhead/",
     "/settings/texts/", "/settings/letters/", "/settings/rates/", "/settings/remedies/", "/settings/remedies/new/",
     "/settings/prices/", "/settings/prices/parts/", "/settings/prices/parts/in/", "/settings/surcharges/",
@@ -32,6 +40,8 @@ STAFF = (
     "/settings/rates/versions/1/",
     "/settings/tests/", "/settings/tests/phone/", "/settings/people/", "/settings/people/new/",
     "/accounts/bank/", "/accounts/bank/done/",
+    "/bench/wire/", "/bench/wire/?size=0.1&length=12&amps=60m&rail=PP1V8&nominal=1.8&volts=3.8", "/bench/good-boards/",
+    "/bench/good-boards/?board=Z7", "/bench/meters/",
     "/demo/", "/demo/letters/",
 )  # fmt: skip
 
@@ -166,5 +176,6 @@ def test_every_page_passes_the_audit_at_every_station(
             staff.look(path)
         for name, order in orders.items():
             staff.look(f"/sheet/{order.code}/", f"sheet of {name}")
+        staff.look(f"/sheet/{orders['repair'].code}/pictures/")
         wrong += anybody.wrong + staff.wrong
     assert not wrong, "\n".join(wrong)

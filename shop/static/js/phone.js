@@ -102,11 +102,12 @@
   form.addEventListener("change", (event) => {
     const input = event.target;
     if (input.type !== "file" || !input.files.length) return;
+    // The queue below says what was chosen.
+    event.stopPropagation();
     // A list of its own: clearing the field empties the browser's.
     const files = [...input.files];
     input.value = "";
     take(files, form.elements.role.value);
-    input.parentElement.querySelector(".chosen-files")?.remove();
   });
   form.addEventListener("submit", (event) => { event.preventDefault(); send(); });
   addEventListener("online", () => { pause = 1000; send(); });

@@ -94,14 +94,20 @@ def _never_above(given: Mapping[str, Any], *, point: str, board: str, volts: Dec
 
 
 def nominal_of(point: str, board: str) -> Decimal | None:
-    """What the shop's list says the point carries, in volts; None where it does not say."""
+    """What the shop's list says the point carries, in volts; None where it does not say. Two queries.
+
+    A point of another board is another point. Where no board is named and several have such a point, the lowest counts.
+    """
     words = word_lists.snapshot([BOARD, POINT])
-    wanted = words.canonical(POINT, point, board)
+    wanted, here = words.canonical(POINT, point, board), words.canonical(BOARD, board)
     rows = ListWord.objects.filter(kind=POINT, nominal_volts__isnull=False).select_related("within")
+    carried = []
     for row in rows:
-        if words.canonical(POINT, row.name, row.within.name if row.within else "") == wanted:
-            return row.nominal_volts
-    return None
+        on = row.within.name if row.within else ""
+        elsewhere = on and here and words.canonical(BOARD, on) != here
+        if not elsewhere and words.canonical(POINT, row.name, on) == wanted:
+            carried.append(row.nominal_volts)
+    return min(carried, default=None)
 
 
 def _figure(text: str, way: str, field: str) -> Decimal | None:

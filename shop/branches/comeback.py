@@ -4,6 +4,7 @@ import datetime as dt
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.db.models import Q
 from django.utils import timezone
 
 from intake import history, letters
@@ -62,8 +63,11 @@ def sheets_before(order: Order) -> list[Order]:
 def lots_before(order: Order) -> list[Lot]:
     """Lots of the parts that were fitted on the sheets before."""
     moves = Move.objects.filter(order__in=sheets_before(order), kind=Move.Kind.CONSUME)
-    parts, lots = moves.values("part"), moves.exclude(lot=None).values("lot")
-    return list(Lot.objects.filter(pk__in=lots).union(Lot.objects.filter(part__in=parts)).order_by("number"))
+    # A move from before lots were kept names none: any lot of its part may be meant.
+    fitted = Q(pk__in=moves.exclude(lot=None).values("lot")) | Q(
+        part__in=moves.filter(lot=None).values("part")
+    )
+    return list(Lot.objects.filter(fitted).select_related("part").order_by("number"))
 
 
 @in_turn

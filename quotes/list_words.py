@@ -62,6 +62,11 @@ class Words:
         self.by_pk = {word.pk: word for word in words}
         self._keys: dict[tuple[str, str, str], Key] = {}
 
+    @classmethod
+    def of_rows(cls, rows: Iterable[tuple[int, str, str, int | None, int | None]]) -> "Words":
+        """From rows of pk, kind, folded, board's pk, pk of the word it was merged into."""
+        return cls(Word(*row) for row in rows)
+
     def canonical(self, kind: str, text: str, within: str = "") -> str:
         """The folded word a text counts under; merges are followed. A text no list knows gives itself folded.
 

@@ -5,8 +5,11 @@ Likeness is Gower's general coefficient: the mean over the variables that both o
 pages 857-871, from memory. Sets are scored by Jaccard's share (intersection over union).
 """
 
-from collections.abc import Callable, Hashable, Iterable, Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+
+from shop.books.outcome_maths import Rate
 
 NEAREST = 5
 # A suggestion that rests on fewer own orders than this is shown in grey.
@@ -46,14 +49,6 @@ class Suggestion:
     asked: int
 
 
-@dataclass(frozen=True)
-class HitRate:
-    """Right in `right` of `of` cases."""
-
-    right: int
-    of: int
-
-
 def likeness(one: Case, other: Case) -> float:
     """Gower's mean of kind, family, symptoms, what happened before, and the verdict at each place both were measured.
 
@@ -64,15 +59,18 @@ def likeness(one: Case, other: Case) -> float:
     for mine, theirs in ((one.symptoms, other.symptoms), (one.before, other.before)):
         if mine or theirs:
             scores.append(len(mine & theirs) / len(mine | theirs))
-    shared = one.verdicts.keys() & other.verdicts.keys()
-    equal = sum(one.verdicts[place] == other.verdicts[place] for place in shared)
-    return (sum(scores) + equal) / (len(scores) + len(shared))
+    shared = equal = 0
+    for place, verdict in one.verdicts.items():
+        if place in other.verdicts:
+            shared += 1
+            equal += other.verdicts[place] == verdict
+    return (sum(scores) + equal) / (len(scores) + shared)
 
 
 def nearest(asked: Case, cases: Iterable[Case], *, most: int = NEAREST) -> list[Near]:
     """The cases most like the one asked about, the nearest first, without itself."""
     found = [Near(case, likeness(asked, case)) for case in cases if case.number != asked.number]
-    return sorted(found, key=lambda near: (-near.likeness, -near.case.number))[:most]
+    return _sorted(found)[:most]
 
 
 def suggestion(near: Sequence[Near]) -> Suggestion | None:
@@ -90,28 +88,39 @@ def suggestion(near: Sequence[Near]) -> Suggestion | None:
     return Suggestion(fault, sum(each.case.fault == fault for each in near), len(near))
 
 
-def leave_one_out(
-    cases: Sequence[Case], *, most: int = NEAREST, among: Callable[[Case], Hashable] = lambda case: case.kind
-) -> HitRate:
-    """For each case in turn: what would the others have suggested, and was that it. Cases without a suggestion are left out.
-
-    `among` names the group a case is compared within, as the sheet does.
-    """
-    groups: dict[Hashable, list[Case]] = {}
-    for case in cases:
-        groups.setdefault(among(case), []).append(case)
-    told = list(_told(groups.values(), most))
-    return HitRate(sum(case.fault == fault for case, fault in told), len(told))
-
-
 def predictions(cases: Sequence[Case], *, most: int = NEAREST) -> dict[int, str]:
-    """By the number of each case, the fault the others suggest for it."""
-    return {case.number: fault for case, fault in _told([list(cases)], most)}
+    """By the number of each case, the fault that the others would have suggested for it; without it where there is none."""
+    near: list[list[Near]] = [[] for _ in cases]
+    for index, one in enumerate(cases):
+        for later in range(index + 1, len(cases)):
+            alike = likeness(one, cases[later])
+            near[index].append(Near(cases[later], alike))
+            near[later].append(Near(one, alike))
+    told = {case.number: suggestion(_sorted(others)[:most]) for case, others in zip(cases, near, strict=True)}
+    return {number: each.fault for number, each in told.items() if each is not None}
 
 
-def _told(groups: Iterable[Sequence[Case]], most: int) -> Iterator[tuple[Case, str]]:
-    for group in groups:
-        for case in group:
-            told = suggestion(nearest(case, group, most=most))
-            if told is not None:
-                yield case, told.fault
+def leave_one_out(cases: Sequence[Case], *, most: int = NEAREST) -> Rate:
+    """For each case in turn: what would the others have suggested, and was that it. Rests on those with a suggestion."""
+    told = predictions(cases, most=most)
+    return Rate(sum(told.get(case.number) == case.fault for case in cases), len(told))
+
+
+def commonest(cases: Sequence[Case]) -> Rate:
+    """How often it would have been right to name the fault that is commonest among the others, whatever was seen.
+
+    Without looking at anything: what a suggestion must beat. Of equals, the first by letter.
+    """
+    counts = Counter(case.fault for case in cases)
+    if len(cases) < 2:
+        return Rate(0, 0)
+    right = 0
+    for case in cases:
+        counts[case.fault] -= 1
+        right += max(sorted(counts), key=lambda fault: counts[fault]) == case.fault
+        counts[case.fault] += 1
+    return Rate(right, len(cases))
+
+
+def _sorted(near: Iterable[Near]) -> list[Near]:
+    return sorted(near, key=lambda each: (-each.likeness, -each.case.number))

@@ -72,7 +72,7 @@ PARTS = [
     ("DRV-L4", "Display driver L4", "Zarnik Slate 9", "B4", "new", 12, "4.80", "14.00"),
     ("PWR-M1", "Power chip M1", "Oblivu One", "B5", "new", 14, "8.90", "22.00"),
     ("SOLD-B", "Solder balls and stencil, per job", "processor work", "A4", "new", 20, "0.35", "3.00"),
-    ("DON-Q3", "Speaker from donor board", "Quibbet Phone 3", "D1", "donor", 2, "2.10", "9.00"),
+    ("DON-Q3", "Speaker", "Quibbet Phone 3", "D1", "donor", 2, "2.10", "9.00"),
     ("CHG-L22", "Charge chip L", "Plenthor Note 5", "B6", "new", 9, "1.45", "5.00"),
     ("CHG-T9", "Charge chip T9", "Zarnik Slate 9", "B7", "new", 4, "7.40", "24.00"),
     ("FLUX-1", "Flux and solder, per job", "any", "A5", "new", 80, "0.10", "1.00"),

@@ -14,6 +14,7 @@ from intake.papers.codes import code128_bars, code128_svg, qr_svg
 from intake.papers.html import pdf_from_html
 from intake.papers.quarantine_slip import quarantine_slip_pdf
 from intake.papers.shipping_form import shipping_form_pdf
+from shop.papers.lot_label import LotLabel, lot_label_pdf
 from shop.papers.packing_slip import packing_slip_pdf
 from shop.papers.return_label import return_label_pdf
 from shop.papers.traveller import traveller_pdf
@@ -36,6 +37,21 @@ def test_address_label_reads_back(size: str) -> None:
 @pytest.mark.parametrize("dots", [203, 300])
 def test_bag_label_reads_back_at_printer_grain(flag: str, dots: int) -> None:
     assert codes_of(bag_label_pdf(BagLabel(CODE, BAG.device, "B-31", flag)), scale=dots / 72) == BOTH
+
+
+@pytest.mark.parametrize("dots", [203, 300])
+@pytest.mark.parametrize("number", ["L-0001", "L-98765"])
+def test_lot_label_reads_back_at_printer_grain(number: str, dots: int) -> None:
+    label = LotLabel(
+        number,
+        "CHG-L22/7B-0402",
+        "Charge chip " * 9,
+        "C12",
+        "from a donor board",
+        "Tin Street Parts",
+        "2405 B",
+    )
+    assert codes_of(lot_label_pdf(label), scale=dots / 72) == {("Code128", number)}
 
 
 def test_quarantine_slip_reads_back() -> None:

@@ -13,6 +13,7 @@ from intake.papers.address_label import address_label_pdf
 from intake.papers.bag_label import bag_label_pdf
 from intake.papers.html import pdf_from_html
 from intake.papers.quarantine_slip import quarantine_slip_pdf
+from shop.papers.lot_label import LotLabel, lot_label_pdf
 from shop.papers.return_label import return_label_pdf
 from tests.paper_samples import (
     BAG,
@@ -36,8 +37,11 @@ def test_parcel_labels_are_exact(size: str) -> None:
     assert box_of(return_label_pdf(RETURN, size=size)) == pytest.approx(PARCEL[size], abs=0.01)
 
 
-def test_bag_label_and_quarantine_slip_are_exact() -> None:
+def test_bag_label_lot_label_and_quarantine_slip_are_exact() -> None:
     assert box_of(bag_label_pdf(BAG)) == pytest.approx((175.75, 82.20), abs=0.01)
+    assert box_of(lot_label_pdf(LotLabel("L-0001", "WIRE-002", "Wire"))) == pytest.approx(
+        (175.75, 82.20), abs=0.01
+    )
     assert box_of(quarantine_slip_pdf(SLIP)) == pytest.approx(PARCEL["A6"], abs=0.01)
 
 

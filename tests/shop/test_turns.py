@@ -8,11 +8,12 @@ from types import SimpleNamespace
 import pytest
 from django.db import connection, connections
 
-from intake import drain
+from intake import drain, lifecycle
 from intake.lifecycle import SheetMoved
 from intake.models import Order
+from intake.refusals import Refused
 from intake.stations import Station
-from quotes import billing, offers, payments, stock
+from quotes import billing, lots, offers, payments, stock
 from quotes.drafts import draft_of, save_draft
 from quotes.models import Part, Payment, Quote
 from shop.bench import repair, work
@@ -99,6 +100,29 @@ def test_a_yes_and_a_taken_part_do_not_block_each_other(bench: SimpleNamespace, 
     assert not [one for one in told if isinstance(one, Exception)]
     part.refresh_from_db()
     assert part.reserved == sum(stock.set_aside(order).get(part.pk, 0) for order in (mended, asked))
+
+
+@pytest.mark.parametrize("round_number", range(ROUNDS))
+def test_of_two_who_take_the_last_piece_of_a_lot_one_gets_it(
+    bench: SimpleNamespace, round_number: int
+) -> None:
+    at, by = drain.now(), bench.technician
+    orders = [walk.to(walk.request(at=at), Station.REPAIR, by=by, at=at) for _ in range(2)]
+    part = Part.objects.get(number="CHG-S2")
+    lot = lots.open_lot(part=part, supplier="Tin Street", marks="", by=by, at=at)
+    stock.receive(
+        part=part, quantity=1, unit_cost=Decimal(1), key="in", lot=lot, by=lifecycle.staff(by), at=at
+    )
+
+    def take(order: Order) -> object:
+        return repair.use_part(
+            order=order, part=part, quantity=1, lot=lot, key=f"t{order.pk}", by=by, at=at
+        ).pk
+
+    told = at_once(*[lambda order=order: take(order) for order in orders])
+    refused = [one for one in told if isinstance(one, Refused)]
+    assert len(refused) == 1 and "holds 0; 1 wanted" in refused[0].sentence, told
+    assert lots.pieces_of(lot) == 0
 
 
 @pytest.mark.parametrize("round_number", range(ROUNDS))

@@ -18,9 +18,9 @@ INJECTING = "volts injected here"
 STATES = [
     ("", "Not said"),
     (UNPOWERED, "Unpowered, battery out"),
-    (ON_SUPPLY, "On the bench supply, as the battery would feed it"),
+    (ON_SUPPLY, "On the bench supply, instead of the battery"),
     (BOOTED, "Booted"),
-    (INJECTING, "Volts put on this very point, to find a short"),
+    (INJECTING, "Volts put on this very point"),
 ]
 _MOST = {"v": Decimal(1000), "a": Decimal(100)}
 

@@ -160,11 +160,29 @@ def test_scan_inside_a_field_opens_the_sheet_and_leaves_the_text(bench: Bench) -
     assert bench.kept()["fields"] == {"read": [""], "found": ["Short on the main line."]}
 
 
+def test_command_of_the_card_leads_on_from_inside_a_field(bench: Bench) -> None:
+    bench.page.focus("#found")
+    bench.scan("GO-REPAIR")
+    bench.page.wait_for_url(f"{SITE}/find?q=GO-REPAIR")
+
+
 def test_fast_words_inside_a_field_stay_words(bench: Bench) -> None:
     bench.page.focus("#found")
     bench.scan("capacitor")
     assert bench.page.input_value("#found") == "capacitor"
     assert bench.page.url == f"{SITE}/sheet"
+
+
+@pytest.mark.parametrize("key", ["F7", "F15"])
+def test_minutes_key_presses_its_button(bench: Bench, key: str) -> None:
+    bench.page.evaluate(
+        "document.body.insertAdjacentHTML('beforeend', '<form method=post action=/minutes><button data-key=F7>Go</button></form>')"
+    )
+    with bench.page.expect_navigation():
+        bench.page.evaluate(
+            "key => document.body.dispatchEvent(new KeyboardEvent('keydown', {key, bubbles: true}))", key
+        )
+    assert bench.page.url == f"{SITE}/minutes"
 
 
 @pytest.mark.parametrize("key", ["F2", "F14"])

@@ -92,7 +92,7 @@ def mend(page: Page) -> None:
     press(page, "Start the minutes")
     with page.expect_navigation():
         page.locator("#parts").get_by_role("button", name="Fit").click()
-    walking.line(page, "F2", "microphone bias d .452")
+    walking.read(page, "microphone bias d .452")
     for box in page.locator("[name=steps]").all():
         box.check()
     walking.key(page, "F9")

@@ -199,6 +199,24 @@
     }
   }
 
+  /* ---- readings that wait on this machine for another sheet: said on every page of the shop ---- */
+  function waitingElsewhere() {
+    const where = document.body.dataset.scanUrl, notices = document.getElementById("notices");
+    if (!where || !notices) return;
+    const here = document.querySelector("[data-sheet]")?.dataset.sheet, count = new Map();
+    for (const key of store.keys()) {
+      const code = /^bench:line:([^:]+):/.exec(key)?.[1];
+      if (code && code !== here) count.set(code, (count.get(code) || 0) + 1);
+    }
+    for (const [code, lines] of count) {
+      const box = Object.assign(document.createElement("div"), { className: "notice warning" });
+      const words = Object.assign(document.createElement("p"), { textContent: `${lines === 1 ? "1 reading" : `${lines} readings`} of ${code} ${lines === 1 ? "is" : "are"} kept on this machine, not written yet. ` });
+      words.append(Object.assign(document.createElement("a"), { href: `${where}?q=${encodeURIComponent(code)}`, textContent: "Open its sheet" }));
+      box.append(words);
+      notices.append(box);
+    }
+  }
+
   /* ---- one press, one sending; a button is never switched off, so a lost answer cannot lock a page ---- */
   function once() {
     document.addEventListener("submit", (event) => {
@@ -254,6 +272,7 @@
   ticking();
   errors();
   forgetOld();
+  waitingElsewhere();
   all("form[data-autosave]").forEach((form) => { form.dataset.watched = "yes"; autosave(form); });
   document.addEventListener("htmx:load", (event) => all("form[data-autosave]", event.target).forEach((form) => { if (!form.dataset.watched) { form.dataset.watched = "yes"; autosave(form); } }));
 })();

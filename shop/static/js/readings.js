@@ -192,13 +192,15 @@
   }
 
   /* said back while typing; a line that is not whole yet is no error */
-  let typing = 0, asked = 0;
+  let typing = 0, asked = 0, heard = null;
   async function echoNow() {
     const mine = ++asked, fields = values();
     if (!fields.line.trim()) { tell(""); return; }
     try {
       const said = await hear(form.dataset.understood, fields);
-      if (mine === asked) tell(said.sentence || "", said.out);
+      if (mine !== asked) return;
+      heard = said.sentence ? { fields: JSON.stringify(fields), said } : null;
+      tell(said.sentence || "", said.out);
     } catch { if (mine === asked) tell(""); }
   }
   function echoSoon() {
@@ -217,6 +219,7 @@
     if (!fields.line.trim()) { tell("Type where, how and how much, such as: boost out d .452", true); line.focus(); return; }
     last = Math.max(last + 1, Date.now());
     const item = { key: form.elements.key.value, fields, url: form.getAttribute("action").split("#")[0], understood: form.dataset.understood, at: last, kept: queue.some((one) => one.kept && !one.error) };
+    if (heard && heard.fields === JSON.stringify(fields)) Object.assign(item, { sentence: heard.said.sentence, out: heard.said.out });
     queue.push(item);
     store.put(item);
     clear();

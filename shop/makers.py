@@ -12,6 +12,7 @@ from intake.stations import NAMES, ON_THE_SHEET
 from intake.wording import day, moment
 from intake.wording import minutes as minutes_in_words
 from quotes.reading_words import should_be
+from shop.branches import quarantine, unrepaired
 from shop.models import Parcel
 from shop.papers.packing_slip import PackedItem, PackingSlip, packing_slip_pdf
 from shop.papers.return_label import ReturnLabel, return_label_pdf
@@ -39,6 +40,9 @@ def _return_label(size: str) -> Maker:
     return draw
 
 
+OUTCOMES = {"own damage": "Damaged by us; nothing is billed"}
+
+
 def _packing_slip(paper: Paper) -> bytes:
     order = paper.order
     parcel = Parcel.objects.select_related("packed_by").get(pk=paper.ref)
@@ -49,7 +53,7 @@ def _packing_slip(paper: Paper) -> bytes:
             code=order.code,
             customer=customer_name(order),
             device=order.device.what,
-            outcome=order.outcome,
+            outcome=OUTCOMES.get(order.outcome, order.outcome),
             packed_at=parcel.sent_at,
             packed_by=parcel.packed_by.initials,
             items=tuple(
@@ -60,7 +64,11 @@ def _packing_slip(paper: Paper) -> bytes:
             weight_grams=parcel.weight_grams,
             carrier=parcel.carrier,
             tracking=parcel.tracking,
-            post_marks=profile.marks,
+            post_marks=() if quarantine.cell_now(order) == "none" else profile.marks,
+            looked_at=tuple(unrepaired.checks_of(order.outcome).values()),
+            without=quarantine.WITHOUT
+            if quarantine.cell_now(order) == "none" and quarantine.battery_is_out(order)
+            else "",
         )
     )
 

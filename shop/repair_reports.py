@@ -16,6 +16,7 @@ from quotes.reading_words import amount, should_be
 from quotes.verdicts import OK, UNKNOWN
 from shop.bench.test_limits import OUT
 from shop.bench.test_rows import rows_with
+from shop.branches import copies
 from shop.models import TestRow, TestRun
 from shop.papers.photo_pair import at_one_scale
 from shop.papers.repair_report import ReadingPair, RepairReport, repair_report_pdf
@@ -178,6 +179,7 @@ def report_of(paper: Paper) -> RepairReport:
         warranty_words=quote.letterhead.warranty_words if quote else "",
         warranty_days=agreed_warranty_days(quote.decision) if quote and promised else 0,
         after_liquid=was_wet(order, finding),
+        copied=tuple(copies.said_of(order)),
     )
 
 

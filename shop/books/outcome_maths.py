@@ -11,6 +11,14 @@ from shop.books.turnaround_maths import wilson
 
 # Below this many orders a rate is shown pale: common practice, no source.
 FEW = 10
+# By the cause that was written down; one that is not ours is billed as ever.
+CAME_BACK = {
+    "same": "came back with the same fault: nothing billed",
+    "work": "came back: our own work, nothing billed",
+    "lot": "came back with a part of a bad lot: nothing billed",
+    "new": "came back with a new fault",
+    "damage": "came back with new damage",
+}
 
 
 @dataclass(frozen=True)
@@ -94,8 +102,10 @@ def why_lost(order: OrderFacts) -> str:
     """The plainest reason why an order cost more than it brought."""
     if order.cost_words:
         return "; ".join(order.cost_words)
+    if order.outcome == "own damage":
+        return "our own damage: nothing billed"
     if order.comeback:
-        return "came back: our own work, nothing billed"
+        return CAME_BACK.get(order.cause, "came back: our own work, nothing billed")
     if order.outcome == "no fix":
         return "not mended: looking and trying are unpaid"
     if order.answer == "declined" or order.outcome in ("declined", "recycled"):

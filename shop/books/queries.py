@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import F, Min, Q, QuerySet, Sum
+from django.db.models import F, Min, OuterRef, Q, QuerySet, Subquery, Sum
 
 from intake.models import Letterhead, Order, Slip, StationLine
 from intake.money import quantize
@@ -17,7 +17,7 @@ from quotes.owed import standings
 from shop.books.margin_maths import Minutes, OrderMoney
 from shop.books.periods import Period
 from shop.books.sheet_facts import Gathered, Hold, House, OrderFacts, Owed, QuoteFacts, Visit
-from shop.models import Cost, WorkSession
+from shop.models import ComebackCause, Cost, WorkSession
 
 NOUGHT = Decimal(0)
 ACCEPTED = {"mend", "data", "clean", "first"}
@@ -63,6 +63,8 @@ def other_currencies(period: Period, *, currency: str) -> int:
 def facts(period: Period, shop: House, quoted: dict[int, QuoteFacts]) -> list[OrderFacts]:
     """Every order that arrived in the period, the latest first. Eight queries."""
     rows = arrived(period, currency=shop.currency).select_related("device", "customer", "parcel")
+    causes = ComebackCause.objects.filter(order=OuterRef("pk")).order_by("-at", "-id")
+    rows = rows.annotate(cause=Subquery(causes.values("cause")[:1]))
     wanted = arrived(period, currency=shop.currency).order_by().values("pk")
     money = _Money(wanted)
     visits, holds = _visits(wanted), _holds(wanted)
@@ -124,6 +126,7 @@ def _facts(
         station=order.at_station,
         outcome=order.outcome,
         comeback=order.comeback_of_id is not None,
+        cause=order.cause or "",  # type: ignore[attr-defined]  # annotated in facts
         promise=order.first_promise,
         left_day=left.astimezone(shop.zone).date() if left else None,
         money=OrderMoney(

@@ -34,7 +34,7 @@ class Hold:
 class OrderFacts:
     """One arrived order. `left`: sent, handed over or recycled; None: still in the building.
 
-    `answer`: how its quote stands, 'accepted', 'declined', 'lapsed', 'waiting' or '' for none. `quoted_minutes`: bench
+    `cause`: why a comeback came back, as it was looked at last. `answer`: how its quote stands, 'accepted', 'declined', 'lapsed', 'waiting' or '' for none. `quoted_minutes`: bench
     minutes of the agreed quote. `promise` and `left_day` are days in the shop's zone.
     """
 
@@ -51,6 +51,7 @@ class OrderFacts:
     left_day: dt.date | None
     money: OrderMoney
     minutes: Minutes
+    cause: str = ""
     answer: str = ""
     quoted_minutes: int = 0
     cost_words: tuple[str, ...] = ()

@@ -6,6 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_POST, require_safe
 
+from intake.refusals import Refused
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.branches import comeback, copies, own_damage, quarantine, recycling, wrong_device
 from shop.branches.forms import (
@@ -19,7 +20,7 @@ from shop.branches.forms import (
     WrongDeviceForm,
 )
 from shop.branches.list_file import list_file
-from shop.traveller.acting import acted, seen_version
+from shop.traveller.acting import acted, seen_version, to_sheet
 
 
 @require_POST
@@ -97,6 +98,18 @@ def cover(request: HttpRequest, code: str) -> HttpResponse:
         return "Written. It is decided against the rule, with your reason."
 
     return acted(request, order, CoverForm(request.POST), deed, name="cover", at="comeback")
+
+
+@require_POST
+@staff_only
+def free(request: HttpRequest, code: str) -> HttpResponse:
+    """Every price of a covered comeback at nought."""
+    order = order_for_staff(code)
+    try:
+        comeback.offer_free(order=order, at=now())
+    except Refused as refusal:
+        return to_sheet(request, order, refusal.sentence, at="lines")
+    return to_sheet(request, order, "Every price is nought.", at="lines")
 
 
 @require_POST

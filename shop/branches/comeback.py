@@ -204,6 +204,8 @@ def offer_free(*, order: Order, at: dt.datetime) -> QuoteDraft:
     """The draft of a covered comeback with every price at nought; an empty one gets the work and both ways of post."""
     if not covered(order):
         raise Refused("This comeback is not covered, so its prices stay.")
+    if not Order.objects.filter(pk=order.pk, station=Station.QUOTE).exists():
+        raise Refused("This order is not at the quote any more.")
     draft = drafts.draft_of(order, at=at)
     lines = [{**line, "price": "0"} for line in draft.lines]
     if not any(line["kind"] == "labour" for line in lines):

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from intake import history, letters, lifecycle
+from intake import history, letters, lifecycle, wording
 from intake.history import in_turn
 from intake.models import Order, Person
 from intake.refusals import Refused
@@ -128,3 +128,13 @@ def due_copies(today: dt.date) -> QuerySet[DataCopy]:
 def told(order: Order) -> list[DataCopy]:
     """What the customer may see: once the work on it is signed."""
     return list(order.data_copies.all()) if order.station >= Station.GOODS_OUT else []
+
+
+def said_of(order: Order) -> list[str]:
+    """What was copied, in words for the report; a late drawing says the same."""
+    return [
+        f"{wording.count(copy.files, 'file')}, to {copy.medium}, {'' if copy.encrypted else 'not '}encrypted."
+        + (f" Opened to check: {copy.sample}." if copy.sample else " Nothing was opened.")
+        + f" SHA-256 of the list of all files: {copy.listing_sha256}"
+        for copy in order.data_copies.all()
+    ]

@@ -10,6 +10,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("sheet/<code:code>/copy/<int:pk>/list/", acts.copy_list, name="copy_list"),
     path("sheet/<code:code>/comeback/cause/", acts.cause, name="comeback_cause"),
     path("sheet/<code:code>/comeback/cover/", acts.cover, name="comeback_cover"),
+    path("sheet/<code:code>/comeback/free/", acts.free, name="comeback_free"),
     path("sheet/<code:code>/wrong-device/", acts.slip_of_wrong_device, name="wrong_device"),
     path("sheet/<code:code>/battery/", acts.slip_of_battery, name="battery"),
     path("sheet/<code:code>/own-damage/", acts.damaged, name="own_damage"),

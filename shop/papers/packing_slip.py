@@ -37,6 +37,8 @@ class PackingSlip:
     tracking: str = ""
     cover: Decimal | None = None
     post_marks: tuple[str, ...] = ()
+    looked_at: tuple[str, ...] = ()
+    without: str = ""
 
 
 TEMPLATE = "papers/packing_slip.html"

@@ -69,6 +69,7 @@ class RepairReport:
     warranty_days: int = 0
     after_liquid: bool = False
     one_scale: bool = False
+    copied: tuple[str, ...] = ()
 
     @property
     def days_to_say(self) -> int:

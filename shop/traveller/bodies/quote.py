@@ -14,6 +14,7 @@ from quotes.drafts import Preview, draft_of
 from quotes.explained import not_explained
 from quotes.models import Part, QuoteDraft, Rates, Remedy
 from shop.bench import kept_text
+from shop.branches import at_station
 from shop.traveller.bodies.further import further
 from shop.traveller.draft_rows import rows_of, steps_of
 from shop.traveller.forms.quote import OtherForm, PartForm, RemedyForm, WordsForm
@@ -48,6 +49,7 @@ def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str
         **(_for_the_owner(worked) if worked and person.is_owner else {}),
         **_forms(order, draft, forms, at, further=len(worked.offered) > 1 if worked else False),
         **_lists(),
+        **at_station.comeback_at(order, person, forms),
         "sign_form": "words",
         "sign_words": "Look it over",
         "sign_note": "then send, on to 50",

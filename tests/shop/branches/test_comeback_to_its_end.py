@@ -222,3 +222,19 @@ def test_cause_is_said_on_the_sheet_and_stands_on_both(order, before, bench, at,
     assert answer.status_code == 303
     assert "New damage: we pay." in staff.get(page).content.decode()
     assert "new damage" in staff.get(f"/sheet/{before.code}/").content.decode()
+
+
+def test_prices_are_put_at_nought_by_a_button(order, bench, at, staff, post):
+    at = at + LATER
+    say(order, bench, at)
+    order = sign(order, bench, at)
+    page = f"/sheet/{order.code}/"
+    assert "A comeback that we pay." in staff.get(page).content.decode()
+    assert "Put every price at nought" not in staff.get(page).content.decode()
+    draft = drafts.draft_of(order, at=at)
+    drafts.save_draft(
+        draft=draft, lines=[{**draft.lines[0], "price": "50"}, draft.lines[1]], words="", promise=None, at=at
+    )
+    assert "Put every price at nought" in staff.get(page).content.decode()
+    assert post(order, "comeback/free").status_code == 303
+    assert drafts.preview(drafts.draft_of(order, at=at), at=at).priced.total == 0

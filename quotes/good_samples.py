@@ -94,10 +94,10 @@ def boards() -> dict[str, str]:
 
 
 def _spellings(words: Words, board: str, point: str, mode: str) -> set[tuple[str, str]]:
-    """Every way the board and its point were typed in good readings. One query."""
+    """Every way the board and its point were typed. One query, answered from the two indexes by point alone."""
     only = {"mode": mode} if mode else {}
-    pairs = _good_orders().filter(**only).values_list("board", "point")
-    pairs = pairs.union(_standing().filter(**only).values_list("board", "point"))
+    pairs = Reading.objects.filter(**only).order_by().values_list("board", "point")
+    pairs = pairs.union(GoodReading.objects.filter(**only).order_by().values_list("board", "point"))
     wanted, at_point = words.canonical(BOARD, board), words.canonical(POINT, point, board)
     return {
         (place, spot)

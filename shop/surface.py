@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST
 from intake.house import house
 from shop.bench import work
 from shop.bench.minute_maths import IDLE_AFTER, is_idle
+from shop.models import WorkSession
 
 # The places of the shop in the order of a device's way through it.
 PLACES: tuple[tuple[str, str], ...] = (
@@ -39,7 +40,7 @@ def page_frame(request: HttpRequest) -> dict[str, Any]:
     """Context processor. Keys of `frame`: language, light, demo, house_name, email, phone, hours, home_url,
     lost_link_url, tour_url (only in the demo), here;
     and for people who are signed in: nav [{label, url, here}], who, scan_url, light_url, sign_out_url, running (asked
-    for only where a page shows it: None, or what `_running` says of the person's minutes)."""
+    for only where a page shows it: None, or what `running_words` says of the person's minutes)."""
     shop = house()
     frame: dict[str, Any] = {
         "language": settings.LANGUAGE_CODE,
@@ -68,8 +69,12 @@ def page_frame(request: HttpRequest) -> dict[str, Any]:
 
 
 def _running(person: Any) -> dict[str, Any] | None:
-    """What runs: session, url (its sheet), answer_url, idle (asked about now), ask_at (when it will be). One query."""
-    session = work.running_of(person)
+    """What a page says of the minutes that its person has running. One query."""
+    return running_words(work.running_of(person))
+
+
+def running_words(session: WorkSession | None) -> dict[str, Any] | None:
+    """Keys: session, url (its sheet), answer_url, seen (the last deed), idle (asked now), ask_at (when it will be)."""
     if session is None:
         return None
     seen = session.seen_at or session.started_at

@@ -1,11 +1,12 @@
 """In which order hands should take the work, and why. Pure: plain values in, plain values out.
 
 The order is common practice, no source: danger first, then a promise that is due, then people who wait for a
-word, then what only needs packing, then the rest by the day it should be done.
+word, then what only needs packing, then the rest. Within each, the least slack first: the bench time until the promise
+less the minutes that what comes next still takes.
 """
 
 import datetime as dt
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import IntEnum, StrEnum
 
 from intake import wording
@@ -14,13 +15,22 @@ from intake.stations import Clock, SlipReason, Station, whose_clock
 # Without a promise a device should be looked at within two days; common practice, no source.
 LOOK_WITHIN_DAYS = 2
 DUE_SOON_DAYS = 1
+# What a day holds at the bench; common practice, no source.
+BENCH_DAY_MINUTES = 8 * 60
+# Stations at which two of the same board are best taken one after the other.
+AT_THE_BENCH = (Station.DIAGNOSIS, Station.REPAIR, Station.TEST)
+MOST_NAMED = 5
+# From here on a length is said in hours.
+LONG_MINUTES = 120
 
 
 @dataclass(frozen=True)
 class Job:
     """One open order as the day sheet needs it. Times are in the shop's zone; `owed` is above nought or not.
 
-    `begun`: minutes or readings exist at the open station.
+    `begun`: minutes or readings exist at the open station. `left`: minutes that what comes next still takes, below
+    nought when it took more than was planned, None where nobody can say; `about`: they are the usual ones, not agreed.
+    `family` is what kind of device it is, in words, and `alike` how it is compared.
     """
 
     code: str
@@ -37,6 +47,11 @@ class Job:
     owes: bool = False
     begun: bool = False
     outcome: str = ""
+    bag: str = ""
+    family: str = ""
+    alike: str = ""
+    left: int | None = None
+    about: bool = False
 
 
 class Turn(IntEnum):
@@ -59,21 +74,30 @@ class Waits(StrEnum):
 
 @dataclass(frozen=True)
 class Placed:
-    """A job in its place: `reason` is what stands beside it; `late` marks a promise that is over."""
+    """A job in its place: `reason` is what stands beside it; `late` marks a promise that is over; `hint` names
+    others of the same kind in hand."""
 
     job: Job
     reason: str
     turn: Turn = Turn.WORK
     late: bool = False
     due: dt.date = dt.date.max
+    hint: str = ""
+
+    def slack(self, today: dt.date) -> int:
+        """Minutes of bench time until it is due, less those the next work takes."""
+        return (self.due - today).days * BENCH_DAY_MINUTES - max(0, self.job.left or 0)
 
 
 @dataclass(frozen=True)
 class Waiting:
+    """`since` is when the wait began, in the shop's zone; `days` whole days by the calendar."""
+
     job: Job
     waits: Waits
     reason: str
     days: int
+    since: dt.datetime
 
 
 @dataclass(frozen=True)
@@ -84,6 +108,12 @@ class DaySheet:
     waiting: list[Waiting] = field(default_factory=list)
     expected: int = 0
     bags: int = 0
+
+    @property
+    def by_whom(self) -> list[tuple[Waits, list[Waiting]]]:
+        """`waiting` in groups, by who has to act; each keeps its order."""
+        groups = ((waits, [row for row in self.waiting if row.waits is waits]) for waits in Waits)
+        return [(waits, rows) for waits, rows in groups if rows]
 
 
 def lay_out(jobs: list[Job], *, now: dt.datetime) -> DaySheet:
@@ -98,10 +128,27 @@ def lay_out(jobs: list[Job], *, now: dt.datetime) -> DaySheet:
             expected += 1
         else:
             waiting.append(wait(job, now=now))
-    hands.sort(key=lambda placed: (placed.turn, placed.due, placed.job.since, placed.job.code))
+    today = now.date()
+    hands.sort(key=lambda placed: (placed.turn, placed.slack(today), placed.job.since, placed.job.code))
     waiting.sort(key=lambda row: (-row.days, row.job.since, row.job.code))
     bags = sum(job.arrived and job.station < Station.WAY_HOME for job in jobs)
-    return DaySheet(hands, waiting, expected, bags)
+    return DaySheet(_hinted(hands), waiting, expected, bags)
+
+
+def _hinted(hands: list[Placed]) -> list[Placed]:
+    """Others of the same kind are named beside the first of them, so that they are taken together."""
+    groups: dict[str, list[Job]] = {}
+    for placed in hands:
+        if placed.job.alike and placed.job.station in AT_THE_BENCH:
+            groups.setdefault(placed.job.alike, []).append(placed.job)
+    hints = {jobs[0].code: _hint(jobs[0], jobs[1:]) for jobs in groups.values() if len(jobs) > 1}
+    return [replace(placed, hint=hints.get(placed.job.code, "")) for placed in hands]
+
+
+def _hint(first: Job, others: list[Job]) -> str:
+    named = ", ".join(job.bag or job.code for job in others[:MOST_NAMED])
+    more = f" and {len(others) - MOST_NAMED} more" if len(others) > MOST_NAMED else ""
+    return f"{len(others)} more {first.family} in hand: {named}{more}"
 
 
 def place(job: Job, *, now: dt.datetime) -> Placed | None:
@@ -127,15 +174,22 @@ def _in_the_shop(job: Job, now: dt.datetime) -> Placed:
         return Placed(job, what, Turn.PACK if job.station is Station.GOODS_OUT else Turn.WORK, due=due)
     left = (job.promise - now.date()).days
     if left <= DUE_SOON_DAYS:
-        return Placed(job, f"{_promised(job.promise, left)}; {what}", Turn.DUE, left < 0, job.promise)
+        return Placed(job, f"{_promised(job, job.promise, left)}; {what}", Turn.DUE, left < 0, job.promise)
     turn = Turn.PACK if job.station is Station.GOODS_OUT else Turn.WORK
-    return Placed(job, f"{_promised(job.promise, left)}; {what}", turn, due=job.promise)
+    return Placed(job, f"{_promised(job, job.promise, left)}; {what}", turn, due=job.promise)
 
 
-def _promised(day: dt.date, left: int) -> str:
-    if left < 0:
-        return f"promised for {wording.day(day)}, {wording.count(-left, 'day')} over"
-    return {0: "promised today", 1: "promised tomorrow"}.get(left, f"promised for {wording.day(day)}")
+def _promised(job: Job, day: dt.date, days: int) -> str:
+    said = {0: "promised today", 1: "promised tomorrow"}.get(days, f"promised for {wording.day(day)}")
+    over = f"{said}, {wording.count(-days, 'day')} over" if days < 0 else said
+    return f"{over}, {_left(job)}" if job.left is not None else over
+
+
+def _left(job: Job) -> str:
+    """'40 minutes left', 'about 20 minutes left' or, when it took longer than planned, '5 minutes over the plan'."""
+    left = job.left or 0
+    said = wording.count(abs(left), "minute") if abs(left) < LONG_MINUTES else wording.minutes(abs(left))
+    return f"{said} over the plan" if left < 0 else f"{'about ' if job.about else ''}{said} left"
 
 
 def _what_next(job: Job, now: dt.datetime) -> str:
@@ -171,7 +225,7 @@ def wait(job: Job, *, now: dt.datetime) -> Waiting:
     clock = whose_clock(job.station, job.slips, posted=job.posted)
     start = job.slip_since if job.slips and job.slip_since else job.since
     days = max(0, (now.date() - start.date()).days)
-    return Waiting(job, _BY_CLOCK.get(clock, Waits.CUSTOMER), _why_waiting(job), days)
+    return Waiting(job, _BY_CLOCK.get(clock, Waits.CUSTOMER), _why_waiting(job), days, start)
 
 
 def _why_waiting(job: Job) -> str:

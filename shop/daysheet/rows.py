@@ -2,25 +2,69 @@
 
 import datetime as dt
 
-from django.db.models import Exists, Min, OuterRef, Q, QuerySet, Subquery
+from django.db.models import (
+    Case,
+    Exists,
+    F,
+    Min,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    Sum,
+    TextField,
+    Value,
+    When,
+)
+from django.db.models.functions import Cast, Concat
 from django.utils import timezone
 
 from intake.models import Letter, Message, Order, StationLine
 from intake.stations import SlipReason, Station
+from quotes.agreed import WORK
 from quotes.ledger_maths import Standing
-from quotes.models import Quote, QuoteEnd, Reading
+from quotes.list_words import fold
+from quotes.models import Quote, QuoteEnd, QuoteLine, Reading
 from quotes.owed import standings
 from quotes.trade_terms import goes_on_account
+from shop.bench.mending import forgotten
+from shop.daysheet.minutes_left import USUAL, minutes_left, usual_minutes
 from shop.daysheet.order_of_work import DaySheet, Job, lay_out
-from shop.models import Override, WorkSession
+from shop.models import DataCopy, Override, WorkSession
+
+# The newest signatures say what is usual; older ones were another bench.
+NEWEST = 100
+KIND_HERE = {Station.DIAGNOSIS: "look", Station.REPAIR: "repair", Station.TEST: "test"}
 
 
 def day_sheet(*, at: dt.datetime) -> tuple[DaySheet, dict[str, Order]]:
     """The sheet of the day, and its orders by code. The number of queries does not grow with them."""
     orders = {order.code: order for order in open_orders()}
     owed = standings(order__station=Station.GOODS_OUT)
-    jobs = [_job(order, owed.get(order.pk, Standing())) for order in orders.values()]
+    usual = _usual()
+    jobs = [_job(order, owed.get(order.pk, Standing()), usual) for order in orders.values()]
     return lay_out(jobs, now=timezone.localtime(at)), orders
+
+
+def running_now() -> list[WorkSession]:
+    """Every clock that runs, of whom it may be. One query."""
+    return list(WorkSession.objects.filter(ended_at__isnull=True).select_related("order", "by"))
+
+
+def forgotten_now(running: list[WorkSession], *, at: dt.datetime) -> list[WorkSession]:
+    """Those that run too long to be true."""
+    return forgotten(running, at)
+
+
+def copies_due(*, at: dt.datetime) -> list[DataCopy]:
+    """Copies of customers' data whose day to be deleted has come, the oldest first. One query."""
+    due = DataCopy.objects.filter(deleted_at__isnull=True, delete_on__lte=timezone.localtime(at).date())
+    return list(due.select_related("order").order_by("delete_on", "pk"))
+
+
+def _usual() -> dict[Station, int]:
+    signed = StationLine.objects.filter(station__in=list(USUAL), signed_at__isnull=False, minutes__gt=0)
+    return usual_minutes(signed.order_by("-signed_at", "-pk").values_list("station", "minutes")[:NEWEST])
 
 
 def open_orders() -> QuerySet[Order]:
@@ -43,13 +87,54 @@ def open_orders() -> QuerySet[Order]:
             let_go=Exists(Override.objects.filter(order=mine)),
         )
         .annotate(worked=Exists(begun), measured=Exists(read))
+        .annotate(kind_here=_kind_here(), agreed_pk=Subquery(_agreed().values("pk")[:1]))
+        .annotate(spent=Subquery(_spent()), planned=Subquery(_planned()))
     )
 
 
-def _job(order: Order, standing: Standing) -> Job:
+def _kind_here() -> Case:
+    """What minutes at the open station are for; "" where it is not at the bench."""
+    return Case(
+        *(When(station=station, then=Value(kind)) for station, kind in KIND_HERE.items()), default=Value("")
+    )
+
+
+def _agreed() -> QuerySet[Quote]:
+    """The newest quote that was answered with a yes, as `quotes.agreed.agreed_quote` has it."""
+    agreed = Quote.objects.filter(
+        order=OuterRef("pk"), decision__choice__in=WORK, decision__stop__isnull=True
+    )
+    return agreed.order_by("-revision")
+
+
+def _spent() -> QuerySet[WorkSession, int]:
+    """Minutes at the open station so far."""
+    rows = WorkSession.objects.filter(
+        order=OuterRef("pk"), kind=OuterRef("kind_here"), ended_at__isnull=False
+    )
+    return rows.order_by().values("order").annotate(sum=Sum("minutes")).values("sum")
+
+
+def _planned() -> QuerySet[QuoteLine, int]:
+    """Minutes of the lines that were agreed: those of the choice, with the extras that were taken."""
+    lines = QuoteLine.objects.filter(quote=OuterRef("agreed_pk"), choice=F("quote__decision__choice"))
+    named = Concat(Value('"'), F("extra"), Value('"'))
+    taken = lines.annotate(extras=Cast("quote__decision__extras", TextField())).filter(
+        Q(extra="") | Q(extras__contains=named)
+    )
+    return taken.order_by().values("quote").annotate(sum=Sum("minutes")).values("sum")
+
+
+def _job(order: Order, standing: Standing, usual: dict[Station, int]) -> Job:
     slips = [slip for slip in order.slips.all() if slip.ended_at is None]
     free = goes_on_account(order.customer) or order.let_go  # type: ignore[attr-defined]  # annotated
     lapsed = order.quote_end == QuoteEnd.Why.LAPSED  # type: ignore[attr-defined]  # annotated in open_orders
+    left, about = minutes_left(
+        order.at_station,
+        planned=order.planned,  # type: ignore[attr-defined]  # annotated
+        spent=order.spent or 0,  # type: ignore[attr-defined]  # annotated
+        usual=usual,
+    )
     return Job(
         code=order.code,
         station=order.at_station,
@@ -65,4 +150,9 @@ def _job(order: Order, standing: Standing) -> Job:
         owes=not free and standing.balance > 0,
         begun=order.worked or order.measured,  # type: ignore[attr-defined]  # annotated
         outcome=order.outcome,
+        bag=order.bag_here,
+        family=order.device.short,
+        alike=fold(order.device.short),
+        left=left,
+        about=about,
     )

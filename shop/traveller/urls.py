@@ -1,11 +1,10 @@
-"""The addresses of the traveller, the day sheet and receiving."""
+"""The addresses of the traveller and receiving."""
 
 from django.urls import URLPattern, URLResolver, path
 
 from shop.traveller import acts, views
 
 urlpatterns: list[URLPattern | URLResolver] = [
-    path("bench/", views.day_sheet, name="day_sheet"),
     path("receiving/", views.receiving, name="receiving"),
     path("find/", views.find, name="find"),
     path("sheet/<code:code>/", views.sheet, name="sheet"),

@@ -5,9 +5,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
-from shop.access import now, order_for_staff, person_of, staff_only
-from shop.daysheet.rows import day_sheet as lay_out_day
-from shop.office.stuck import stuck_letters
+from shop.access import now, order_for_staff, staff_only
 from shop.traveller.bodies.readings import again_form
 from shop.traveller.commands import read_command
 from shop.traveller.finding import look_up
@@ -38,19 +36,6 @@ def find(request: HttpRequest) -> HttpResponse:
     status = 200 if found.hits or not typed else 404
     context = {"found": found, "scanned": typed, "day_sheet_url": reverse("shop:day_sheet")}
     return render(request, "shop/find.html", context, status=status)
-
-
-@require_safe
-@staff_only
-def day_sheet(request: HttpRequest) -> HttpResponse:
-    """One list, in the order in which hands should take it."""
-    at = now()
-    sheet, orders = lay_out_day(at=at)
-    hands = [{"placed": placed, "order": orders[placed.job.code]} for placed in sheet.hands]
-    waiting = [{"row": row, "order": orders[row.job.code]} for row in sheet.waiting]
-    stuck = stuck_letters() if person_of(request).is_owner else 0
-    context = {"at": at, "day": sheet, "hands": hands, "waiting": waiting, "stuck": stuck}
-    return render(request, "shop/day_sheet.html", context)
 
 
 @require_safe

@@ -15,7 +15,7 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from intake import drain, lifecycle, questions, tokens
 from intake.models import Order, Person
 from intake.stations import SlipReason, Station
-from quotes.models import Quote
+from quotes.models import ListWord, Quote
 from shop.bench import repair
 from shop.returns import out
 from tests import walk
@@ -32,13 +32,15 @@ OPEN = (
     "/no-such-page/",
 )
 STAFF = (
-    "/bench/", "/receiving/", "/find/?q=mara", "/find/?q=nothing", "/stock/", "/stock/?q=nothing", "/stock/new/", "/stock/lots/",
+    "/bench/", "/bench/bags/", "/receiving/", "/find/?q=mara", "/find/?q=nothing", "/stock/", "/stock/?q=nothing", "/stock/new/", "/stock/lots/",
     "/out/", "/letters/", "/books/", "/books/margin/", "/books/orders/", "/settings/", "/settings/letterhead/",
     "/settings/texts/", "/settings/letters/", "/settings/rates/", "/settings/remedies/", "/settings/remedies/new/",
     "/settings/prices/", "/settings/prices/parts/", "/settings/prices/parts/in/", "/settings/surcharges/",
     "/settings/surcharges/new/", "/settings/tiers/", "/settings/tiers/new/", "/settings/rates/versions/",
     "/settings/rates/versions/1/",
     "/settings/tests/", "/settings/tests/phone/", "/settings/people/", "/settings/people/new/",
+    "/settings/lists/", "/settings/lists/remedies/", "/settings/lists/fault/", "/settings/lists/point/",
+    "/bench/seen/",
     "/accounts/bank/", "/accounts/bank/done/",
     "/bench/wire/", "/bench/wire/?size=0.1&length=12&amps=60m&rail=PP1V8&nominal=1.8&volts=3.8", "/bench/good-boards/",
     "/bench/good-boards/?board=Z7", "/bench/meters/",
@@ -177,5 +179,8 @@ def test_every_page_passes_the_audit_at_every_station(
         for name, order in orders.items():
             staff.look(f"/sheet/{order.code}/", f"sheet of {name}")
         staff.look(f"/sheet/{orders['repair'].code}/pictures/")
+        word = ListWord.objects.filter(kind="fault").earliest("pk")
+        staff.look(f"/settings/lists/word/{word.pk}/")
+        staff.look(f"/settings/lists/word/{word.pk}/merge/?into={word.name}")
         wrong += anybody.wrong + staff.wrong
     assert not wrong, "\n".join(wrong)

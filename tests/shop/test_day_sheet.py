@@ -14,17 +14,23 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from intake import questions
+from intake.append_only import arm, disarm
 from intake.models import Letter, Order
 from intake.stations import SlipReason, Station
 from quotes import payments
+from quotes.agreed import agreed_lines, agreed_quote
+from quotes.models import Decision
+from shop.bench import work
 from shop.daysheet.order_of_work import Job, Waits, lay_out, place
 from shop.daysheet.rows import day_sheet
+from shop.models import DataCopy
 from tests import walk
 
 NOW = datetime(2026, 2, 4, 10, 0, tzinfo=UTC)  # a Wednesday
 MONDAY = datetime(2026, 2, 2, 9, 0, tzinfo=UTC)
-# Sign-in 2, orders with people and devices 1, their slips 1; the shop's name may cost one more a minute.
-PAGE_QUERIES = 6
+# Sign-in 2, orders with people and devices 1, their slips 1, what is owed 2; what is usual, the clocks that run, the
+# copies that are due and the last count of the bags 1 each. The shop's name may cost one more a minute.
+PAGE_QUERIES = 10
 
 
 def job(code: str = "A", **changes: Any) -> Job:
@@ -53,6 +59,23 @@ def job(code: str = "A", **changes: Any) -> Job:
             "promised for Mon 2 February, 2 days over; arrived Monday, not looked at",
         ),
         ({"promise": date(2026, 2, 9)}, "promised for Mon 9 February; arrived Monday, not looked at"),
+        (
+            {"promise": date(2026, 2, 5), "station": Station.REPAIR, "begun": True, "left": 40},
+            "promised tomorrow, 40 minutes left; repair begun",
+        ),
+        (
+            {"promise": date(2026, 2, 4), "left": 1, "about": True},
+            "promised today, about 1 minute left; arrived Monday, not looked at",
+        ),
+        (
+            {"promise": date(2026, 2, 5), "station": Station.REPAIR, "left": 150},
+            "promised tomorrow, 2 h 30 min left; agreed Monday, not begun",
+        ),
+        (
+            {"promise": date(2026, 2, 3), "station": Station.REPAIR, "begun": True, "left": -12},
+            "promised for Tue 3 February, 1 day over, 12 minutes over the plan; repair begun",
+        ),
+        ({"left": 40}, "arrived Monday, not looked at"),
         ({"question_since": NOW.replace(hour=9, minute=12)}, "question waiting since 09:12"),
         ({"question_since": MONDAY}, "question waiting since Mon 2 February"),
         ({"letter_stuck": True}, "letter could not be sent"),
@@ -98,6 +121,55 @@ def test_order_of_the_hands() -> None:
     assert hands == ["swollen", "over", "tomorrow", "asks", "pack", "old", "fresh", "later"]
 
 
+def test_least_slack_comes_first_within_the_promise() -> None:
+    jobs = [
+        job("short", promise=date(2026, 2, 5), left=10),
+        job("long", promise=date(2026, 2, 5), left=90, since=NOW),
+        job("today", promise=date(2026, 2, 4), left=5),
+        job("over the plan", promise=date(2026, 2, 5), left=-60, since=NOW),
+        job("two days", promise=date(2026, 2, 5), left=1000),
+    ]
+    hands = [placed.job.code for placed in lay_out(jobs, now=NOW).hands]
+    assert hands == ["two days", "today", "long", "short", "over the plan"]
+
+
+def test_same_kind_in_hand_is_hinted_beside_the_first() -> None:
+    alike = {"alike": "zarnikz7", "family": "Zarnik Z7"}
+    jobs = [
+        job("first", promise=date(2026, 2, 4), bag="B-01", **alike),
+        job("second", bag="B-04", station=Station.REPAIR, **alike),
+        job("third", station=Station.TEST, since=NOW, **alike),
+        job("waits", bag="B-09", slips=frozenset({SlipReason.PART}), **alike),
+        job("packed", bag="B-10", station=Station.GOODS_OUT, **alike),
+        job("other", bag="B-11", alike="oblivu", family="Oblivu"),
+        job("bare", bag="B-12"),
+    ]
+    hints = {placed.job.code: placed.hint for placed in lay_out(jobs, now=NOW).hands if placed.hint}
+    assert hints == {"first": "2 more Zarnik Z7 in hand: B-04, third"}
+
+
+def test_hint_names_five_and_counts_the_rest() -> None:
+    jobs = [job(f"{number}", alike="z", family="Z", bag=f"B-{number:02d}") for number in range(9)]
+    (hint,) = [placed.hint for placed in lay_out(jobs, now=NOW).hands if placed.hint]
+    assert hint == "8 more Z in hand: B-01, B-02, B-03, B-04, B-05 and 3 more"
+
+
+def test_waiting_is_grouped_by_whom_the_longest_first() -> None:
+    jobs = [
+        job("pay", station=Station.GOODS_OUT, owes=True, since=NOW - timedelta(days=1)),
+        job("answer", station=Station.GO_AHEAD),
+        job("part", slips=frozenset({SlipReason.PART}), slip_since=NOW - timedelta(days=5)),
+        job("post", station=Station.WAY_HOME),
+    ]
+    groups = lay_out(jobs, now=NOW).by_whom
+    assert [(waits, [row.job.code for row in rows]) for waits, rows in groups] == [
+        (Waits.CUSTOMER, ["answer", "pay"]),
+        (Waits.PARTS, ["part"]),
+        (Waits.POST, ["post"]),
+    ]
+    assert groups[1][1][0].since == NOW - timedelta(days=5)
+
+
 def test_parcels_not_here_are_only_counted() -> None:
     coming = job("coming", station=Station.GOODS_IN, arrived=False)
     sheet = lay_out([coming, replace(coming, code="post", posted=True), job("here")], now=NOW)
@@ -120,6 +192,8 @@ def test_what_left_is_no_bag_on_the_shelf() -> None:
             arrived=st.booleans(),
             slips=st.frozensets(st.sampled_from(SlipReason), max_size=3),
             letter_stuck=st.booleans(),
+            left=st.none() | st.integers(-600, 6000),
+            alike=st.sampled_from(["", "z", "o"]),
             owes=st.booleans(),
         ),
         max_size=12,
@@ -199,3 +273,55 @@ def test_page_takes_as_many_queries_whatever_the_number_of_orders(
         page = desk.get("/bench/").content.decode()
     assert page.count('class="run"') == orders == Order.objects.count()
     assert len(seen) == PAGE_QUERIES
+
+
+def test_minutes_left_are_the_agreed_less_those_of_repair(bench: SimpleNamespace, at: datetime) -> None:
+    order = walk.to(walk.request(at=at), Station.REPAIR, by=bench.technician, at=at)
+    agreed = agreed_quote(order)
+    assert agreed is not None
+    planned = sum(line.minutes for line in agreed_lines(agreed.decision))
+    assert planned > 0
+    work.write_down(order=order, kind="repair", minutes=7, by=bench.technician, at=at)
+    work.write_down(order=order, kind="look", minutes=50, by=bench.technician, at=at)
+    sheet, _ = day_sheet(at=at)
+    (placed,) = sheet.hands
+    assert (placed.job.left, placed.job.about) == (planned - 7, False)
+
+
+def test_extras_that_were_taken_are_planned_too(bench: SimpleNamespace, at: datetime) -> None:
+    """Beside `quotes.agreed.agreed_lines`, which reads the same in another way."""
+    for extras in (["e1"], ["e1", "e11"], []):
+        order = walk.to(walk.request(at=at), Station.REPAIR, by=bench.technician, at=at)
+        agreed = agreed_quote(order)
+        assert agreed is not None
+        disarm(connection, "quotes_decision")
+        Decision.objects.filter(pk=agreed.decision.pk).update(extras=extras)
+        arm(connection, "quotes_decision")
+        line = agreed.lines.filter(minutes__gt=0).first()
+        assert line is not None
+        for number, extra in enumerate(("e1", "e11", "e2"), start=50):
+            line.pk, line.number, line.extra, line.minutes = None, number, extra, number
+            line.save(force_insert=True)
+        agreed = agreed_quote(order)
+        assert agreed is not None
+        _, orders = day_sheet(at=at)
+        planned = orders[order.code].planned  # type: ignore[attr-defined]  # annotated
+        assert planned == sum(line.minutes for line in agreed_lines(agreed.decision))
+
+
+def test_first_come_forgotten_clocks_and_copies_that_are_due(
+    desk: Client, bench: SimpleNamespace, at: datetime, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    order = walk.to(walk.request(at=at), Station.REPAIR, by=bench.technician, at=at)
+    session = work.start(order=order, kind="repair", by=bench.technician, at=at)
+    for days, gone in ((5, None), (0, at), (-1, None)):
+        DataCopy.objects.create(
+            order=order, key=f"c{days}", files=3, medium="Blue drive", listing="x", listing_sha256="x",
+            delete_on=at.date() - timedelta(days=days), at=at, by=bench.owner, deleted_at=gone, deleted_how="x",
+        )  # fmt: skip
+    monkeypatch.setattr("intake.drain.now", lambda: at + timedelta(hours=5))
+    page = desk.get("/bench/").content.decode()
+    assert page.count("Delete the copy of the data") == 1 and "due Wed 28 January" in page
+    assert f'href="/bench/minutes/{session.pk}/"' in page
+    work.stop(by=bench.technician, at=at + timedelta(hours=5))
+    assert "A clock still runs" not in desk.get("/bench/").content.decode()

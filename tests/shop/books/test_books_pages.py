@@ -21,8 +21,8 @@ from shop.books.periods import period_of
 from shop.models import Cost
 from tests import walk
 
-# Session, person; letterhead, rates, quotes, orders, bills, fees, moves, costs, minutes, lines, slips, owed (5), other currency.
-PAGE_QUERIES = 19
+# Session, person, what runs; letterhead, rates, quotes, orders, bills, fees, moves, costs, minutes, lines, slips, owed (5), other currency.
+PAGE_QUERIES = 20
 PAGES = ["/books/", "/books/margin/", "/books/orders/", "/books/margin.csv"]
 
 

@@ -45,19 +45,25 @@ def way_of(mode: str, polarity: str = "") -> str:
 
 def read_value(typed: str, *, mode: str, polarity: str = "") -> ReadingLine:
     """'.452', or 'd .452', for a row whose mode is known. Raises ReadingError with a sentence."""
-    way = way_of(mode, polarity)
-    try:
-        read = parse_reading(f"{_HERE} {way} {typed}")
-    except ReadingError:
-        # A value with its mode before it is no fault; whatever else it is, the second reading says it.
-        read = parse_reading(f"{_HERE} {typed}")
-    if read.point != _HERE:
-        read = parse_reading(f"{_HERE} {typed}")
-    if read.point != _HERE:
+    read = _at_this_row(f"{way_of(mode, polarity)} {typed}")
+    if read is None and len(typed.split()) == 1:
+        # A single word is a value or a fault that the line's own reader says best.
+        read = parse_reading(f"{_HERE} {way_of(mode, polarity)} {typed}")
+    # The mode may have been typed too; anything else before the value is a place, and the row has one.
+    read = read or _at_this_row(typed)
+    if read is None:
         raise ReadingError("Type the value alone, such as .452 or OL.")
     if read.mode != mode or (polarity and read.polarity != polarity):
         raise ReadingError(f"This row is measured in {mode}{f', {polarity}' if polarity else ''}.")
     return read
+
+
+def _at_this_row(text: str) -> ReadingLine | None:
+    try:
+        read = parse_reading(f"{_HERE} {text}")
+    except ReadingError:
+        return None
+    return read if read.point == _HERE else None
 
 
 def judge(

@@ -18,7 +18,7 @@ from quotes.agreed import agreed_lines
 from quotes.decisions import Answer
 from quotes.diagnosis import Found, Measured
 from quotes.models import Decision, Part, Quote, Remedy
-from shop.bench import repair, testing, work
+from shop.bench import repair, soaks, testing, work
 from shop.branches import copies, unrepaired
 from shop.branches.digest_lines import line_of
 from shop.returns import out
@@ -201,7 +201,9 @@ def test_and_pass(
     read(order, reading, by=by, at=at)
     run = testing.lay_out(order=order, by=by, at=at)
     for row in run.rows.all():
-        testing.mark(row=row, result="ok")
+        if row.soak_minutes:
+            soaks.start(row=row, by=by, at=at - dt.timedelta(minutes=row.soak_minutes))
+        testing.mark(row=row, result="ok", at=at)
     work.write_down(order=order, kind="test", minutes=minutes, by=by, at=at)
     if ends_with_data(order, outcome) and not order.data_copies.exists():
         copy_data(order, by=by, at=at)

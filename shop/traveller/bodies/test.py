@@ -10,6 +10,7 @@ from intake.models import Order, Person
 from intake.stations import Outcome
 from quotes import decisions
 from quotes.agreed import agreed_no_fix_total
+from quotes.explained import not_explained
 from quotes.models import Decision
 from shop.bench import second_eyes, testing
 from shop.branches import at_station
@@ -32,6 +33,7 @@ def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str
     form = forms.get("test") or SheetForm(rows=rows, initial=ends)
     assert isinstance(form, SheetForm)
     return {
+        "not_explained": not_explained(order),
         "run": run,
         "form": form,
         "rows": lines_of(form, order, at),
@@ -40,6 +42,7 @@ def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str
         "asks_for_lock": order.lock_wish == "test without",
         "code_rows": sum(row.unlocked and not row.result for row in rows),
         **_second_look(run, person),
+        "second_form": forms.get("second_look"),
         "earlier": list(order.test_runs.filter(signed_at__isnull=False)),
         "no_fix_total": agreed_no_fix_total(agreed.decision) if agreed else None,
         **minutes_here(order, person, at, "test"),

@@ -71,7 +71,7 @@ def test_symptom_that_cannot_be_tested_does_not_pass(staff, order):
     assert f"Row {last} has not passed" in answer.content.decode()
 
 
-@pytest.mark.parametrize("outcome", ["fixed", "part fixed", "data only"])
+@pytest.mark.parametrize("outcome", ["fixed", "part fixed"])
 def test_passed_sheet_is_signed_billed_and_told(staff, order, outcome):
     assert post(staff, order, "passed", **all_ok(order), outcome=outcome).status_code == 303
     order.refresh_from_db()

@@ -7,6 +7,7 @@ from typing import Any
 
 from intake.models import Order
 from quotes import decisions
+from quotes.explained import not_explained
 from quotes.models import Decision, Reading
 from quotes.reading_text import RED, UNITS
 from quotes.reading_words import amount
@@ -48,7 +49,7 @@ def rows_for(run: TestRun) -> list[TestRow]:
     if choice_of(run.order) != Decision.Choice.DATA:
         rows += [_again(reading) for reading in bad_before(run.order)]
         rows += _soak(run.sheet)
-    missing = unexplained(run.order)
+    missing = not_explained(run.order)
     rows += [TestRow(text=f"Not explained by the finding: {one}"[:_TEXT], must=False) for one in missing]
     said = ", ".join(one for one in run.order.symptoms if one not in missing)
     said = said or run.order.words or "The fault it came for"
@@ -104,14 +105,6 @@ def bad_before(order: Order) -> list[Reading]:
     for row in order.readings.filter(superseded_by__isnull=True, phase="before"):
         newest[(row.point.casefold(), row.mode, row.polarity)] = row
     return [row for row in newest.values() if row.verdict in OUT]
-
-
-def unexplained(order: Order) -> list[str]:
-    """Symptoms that no finding of this order explains, in the order they were first said."""
-    said = list(order.findings.values_list("explains", "not_explained"))
-    explained = {one for explains, _ in said for one in explains}
-    missing = (one for _, not_explained in said for one in not_explained)
-    return [one for one in dict.fromkeys(missing) if one not in explained]
 
 
 def standing_after(row: TestRow) -> Reading | None:

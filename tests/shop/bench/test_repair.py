@@ -151,3 +151,28 @@ def test_no_fix_frees_parts_and_bills_only_what_was_told(bench, at, station, wir
 def test_no_fix_needs_words(bench, order, at):
     with pytest.raises(Refused, match="plain words"):
         repair.no_fix(order=order, seen_version=order.version, words=" ", by=bench.technician, at=at)
+
+
+def test_tick_taken_off_stays_in_the_history(bench, order, at):
+    key = repair.steps_of(order)[0].key
+    repair.tick_these(order=order, keys=[key], by=bench.technician, at=at)
+    repair.tick_these(order=order, keys=[], by=bench.owner, at=at)
+    entry = order.history.get(what="step not done")
+    assert (entry.who, entry.facts["ticked by"]) == (bench.owner.username, bench.technician.username)
+
+
+def test_fitted_part_that_is_no_good_is_written_off_once_into_its_order(bench, order, at, wire):
+    who = {"by": bench.technician, "at": at}
+    move = repair.use_part(order=order, part=wire, quantity=1, key="a", **who)
+    first = repair.spoil_fitted(move=move, why="Burnt", key="s", **who)
+    assert repair.spoil_fitted(move=move, why="Burnt", key="s", **who) == first
+    wire.refresh_from_db()
+    assert (first.kind, first.why, wire.on_hand) == ("spoil", "Burnt", 59)
+    assert sum(one.on_hand_change for one in wire.moves.all()) == wire.on_hand
+    with pytest.raises(Refused, match="already"):
+        repair.spoil_fitted(move=move, why="Burnt", key="t", **who)
+
+
+@pytest.mark.parametrize(("number", "untold"), [("WIRE-002", False), ("DON-Q3", True)])
+def test_part_that_is_not_new_and_not_on_the_quote_is_untold(bench, order, number, untold):
+    assert repair.untold(order, Part.objects.get(number=number)) is untold

@@ -3,14 +3,14 @@
 from decimal import Decimal
 from typing import Any
 
-from intake import album, lifecycle
+from intake import album
 from intake.models import Order
-from intake.stations import SlipReason
 from quotes import diagnosis, offers, payments
 from quotes.diagnosis import Found
 from quotes.models import Part
 from shop.bench import repair, work
-from shop.demo import cast, pictures, steps
+from shop.branches import comeback, wrong_device
+from shop.demo import cast, good_shelf, pictures, steps
 from shop.demo.stage import World, came, cost, fee_of, finish, missing, ohms, request, talk
 
 # For the chip that is ordered for Ines alone.
@@ -27,12 +27,14 @@ def mara(world: World) -> Order:
             at=world.ago(17.5), shown=True,
         )  # fmt: skip
     steps.find(
-        order, by=world.owner, at=world.ago(17), idea_answer="not",
+        order, by=world.owner, at=world.ago(17), reading=good_shelf.of_the_shelf(steps.BAD), idea_answer="not",
         idea_words="The microphone itself is good; the line that feeds it was broken.",
     )  # fmt: skip
     steps.quote(order, by=world.owner, at=world.ago(16.9), promise=world.ago(13.8).date())
     steps.mend(order, by=world.owner, at=world.ago(15.8))
-    steps.test_and_pass(order, by=world.owner, at=world.ago(15.4))
+    steps.test_and_pass(
+        order, by=world.owner, at=world.ago(15.4), reading=good_shelf.of_the_shelf(steps.GOOD)
+    )
     talk(world, order, 12, at=world.ago(15.2))
     finish(world, order, at=world.ago(18 - 3.18))
     return order
@@ -148,12 +150,9 @@ def garrick(world: World) -> Order:
     steps.receive(
         order, by=world.packer, at=world.ago(17), serial_read="ZZ-0471", contents=contents, condition="Deep scratch across the glass",
     )  # fmt: skip
-    lifecycle.release(
-        order,
-        reason=SlipReason.WRONG_DEVICE,
-        by=lifecycle.staff(world.owner),
-        at=world.ago(16.4),
-        note="Typing slip, says the customer.",
+    ended = wrong_device.Ended(how="form", words="Typing slip, says the customer.", serial="ZZ-0471")
+    wrong_device.end_wrong_device(
+        order=order, seen_version=order.version, ended=ended, by=world.owner, at=world.ago(16.4)
     )
     steps.find(
         order, by=world.owner, at=world.ago(16), minutes=22, fault_class="cracked joint",
@@ -176,11 +175,15 @@ def wendeline(world: World, before: Order) -> Order:
     """A comeback: our own joint cracked; mended free."""
     order = request(world, cast.WENDELINE, at=world.ago(7))
     Order.objects.filter(pk=order.pk).update(comeback_of=before)
+    order.refresh_from_db()
     steps.receive(order, by=world.packer, at=world.ago(4.2))
+    said = comeback.Said(cause="work", words="A joint we made has cracked.")
+    comeback.say_cause(order=order, said=said, key="demo-wendeline", by=world.owner, at=world.ago(4))
     steps.find(
         order, by=world.owner, at=world.ago(3.9), minutes=12, fault_class="own work",
         reading=ohms("Charger in", "60", "5000"), words="A joint we made in December has cracked. That is ours; you pay nothing.",
     )  # fmt: skip
+    comeback.tell_and_offer(order=order, at=world.ago(3.9))
     lines = [
         {"kind": "labour", "text": "Our joint made anew, under warranty", "minutes": 25, "quantity": "1", "price": "0"},
         {"kind": "part", "part": Part.objects.get(number="FLUX-1").pk, "quantity": "1", "price": "0"},

@@ -8,7 +8,7 @@ from django.core.exceptions import ImproperlyConfigured
 from intake.models import Letter, LetterTry, Order
 from intake.stations import Station
 from shop import clock
-from shop.demo import bank, crowd, mended, money_bills, money_quotes, price_book, trade, unmended
+from shop.demo import bank, crowd, good_shelf, mended, money_bills, money_quotes, price_book, trade, unmended
 from shop.demo.base import set_up_shop
 from shop.demo.stage import World
 
@@ -25,6 +25,7 @@ def build(*, as_of: dt.datetime) -> dict[str, Order]:
     owner, packer = set_up_shop(at=as_of - dt.timedelta(days=90))
     world = World(owner, packer, as_of)
     price_book.fill(world)
+    good_shelf.fill(world)
     hollis = unmended.hollis(world)
     first, *others = crowd.build(world)
     named = {

@@ -11,14 +11,15 @@ from django.db.models import Sum
 from intake import history
 from intake.models import Order
 from intake.stations import Station
-from quotes import billing, decisions, deposits, proof
+from quotes import billing, decisions, deposits, known_good, proof
 from quotes.bank import importing
 from quotes.bank.matching import Line, propose
 from quotes.bank.open_bills import open_bills
 from quotes.models import Closing, Entry, Part, Statement
 from quotes.owed import in_dispute
 from quotes.receivables import bills_left
-from shop.demo import bank, world
+from shop.demo import bank, good_shelf, stage, world
+from shop.demo.base import set_up_shop
 
 AS_OF = datetime(2026, 2, 27, 18, 0, tzinfo=UTC)
 # Invented demo world: billed, paid, minutes (all kinds together) of the named orders.
@@ -115,3 +116,17 @@ def test_world_is_refused_outside_the_demonstration(db: None, settings: LazySett
     settings.DEMO = False
     with pytest.raises(ImproperlyConfigured):
         world.build(as_of=AS_OF)
+
+
+def test_world_has_a_shelf_of_good_boards_that_judges(db: None, settings: LazySettings) -> None:
+    settings.DEMO = True
+    owner, packer = set_up_shop(at=AS_OF)
+    good_shelf.fill(stage.World(owner, packer, AS_OF))
+    judged = [
+        known_good.judge(
+            board=good_shelf.BOARD, revision="", point="microphone bias", state="", mode="diode",
+            polarity="red on ground", meter=meter, value=Decimal(value), special="",
+        )
+        for meter, value in (("Blue", "0.452"), ("Red", "0.456"), ("Red", "0.44"))
+    ]  # fmt: skip
+    assert [(one.word, one.n) for one in judged] == [("ok", 7), ("ok", 7), ("low", 7)]

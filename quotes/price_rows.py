@@ -18,7 +18,9 @@ Row = TypeVar("Row", Remedy, Surcharge, TradeTier)
 def save_remedy(
     *, remedy: Remedy | None, changes: dict[str, Any], by: Person, at: dt.datetime
 ) -> Remedy | None:
-    """Add a remedy, or change one; None where nothing is different. Raises Refused for a name that is taken."""
+    """Add a remedy, or change one; None where nothing is different. Raises Refused for a name that is taken, or a double offered."""
+    if remedy is not None and remedy.merged_into_id is not None and changes.get("active"):
+        raise Refused("It counts under another remedy. Take that back first.", field="active")
     return _save(Remedy, remedy, "remedy", changes, by, at)
 
 

@@ -6,7 +6,7 @@ from decimal import Decimal
 import pytest
 
 from intake.models import HistoryEntry
-from quotes import diagnosis, word_changes, word_lists, word_uses
+from quotes import diagnosis, price_rows, word_changes, word_lists, word_uses
 from quotes.diagnosis import Found
 from quotes.faults import known_faults
 from quotes.list_words import BOARD, FAMILY, FAULT, POINT, REVISION, SYMPTOM
@@ -185,6 +185,8 @@ def test_remedies_merge_and_part_again(act):
         word_changes.merge_remedy(remedy=two, into=one, **act)
     with pytest.raises(Refused, match="Take that back"):
         word_changes.merge_remedy(remedy=one, into=two, **act)
+    with pytest.raises(Refused, match="Take that back"):
+        price_rows.save_remedy(remedy=one, changes={"active": True}, **act)
     back = word_changes.take_remedy_back(remedy=one, **act)
     assert (back.active, back.merged_into) == (True, None)
     with pytest.raises(Refused, match="by itself"):

@@ -12,7 +12,7 @@ from quotes.diagnosis import Measured
 from quotes.models import Reading
 from quotes.reading_text import ReadingError, ReadingLine, parse_reading
 from quotes.verdicts import UNKNOWN, propose_verdict
-from shop.traveller.supply import Supply, state_in, supply_of
+from shop.traveller.supply import Supply, stands_as, supply_of
 
 WAYS = {
     "ohms": "r",
@@ -55,7 +55,7 @@ def measured_from(
         read = parse_reading(given["line"])
     except ReadingError as fault:
         raise Refused(str(fault), field="line") from fault
-    given = {**given, **state_in(read, given.get("state", ""))}
+    given = stands_as(given, read)
     supply = supply_of(given, point=read.point, board=given.get("board", ""))
     expected = _expectation(given, read, order)
     verdict, why = _verdict(given, expected)

@@ -41,10 +41,11 @@ def of_reading(reading: Reading) -> dict[str, str]:
 
 
 def _of(reading: Reading, names: Iterable[str]) -> dict[str, str]:
-    return {name: _text(getattr(reading, name)) for name in names}
+    return {name: text_of(getattr(reading, name)) for name in names}
 
 
-def _text(value: Any) -> str:
+def text_of(value: Any) -> str:
+    """A text or a Decimal as a field of the form takes it."""
     return "" if value is None else value if isinstance(value, str) else f"{value.normalize():f}"
 
 

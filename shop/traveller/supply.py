@@ -10,6 +10,7 @@ from quotes import bench_states, word_lists
 from quotes.list_words import BOARD, POINT
 from quotes.models import ListWord
 from quotes.reading_text import ReadingError, ReadingLine, parse_reading
+from shop.bench.injection import guard
 
 UNPOWERED = "unpowered, battery out"
 ON_SUPPLY = "on supply"
@@ -40,57 +41,58 @@ def supply_of(given: Mapping[str, Any], *, point: str, board: str) -> Supply:
     The figures count only in a state that has a supply: they stay typed when the board is switched off.
     """
     state = given.get("state", "")
-    if state in ("", UNPOWERED):
+    if bench_states.class_of(state, "") in ("", bench_states.UNPOWERED):
         return Supply()
     volts = _figure(given.get("supply_volts", ""), "v", "supply_volts")
     amps = _figure(given.get("supply_amps", ""), "a", "supply_amps")
+    advice = ""
     if state == INJECTING:
-        _never_above(given, point=point, board=board, volts=volts)
-    said = [
-        state,
-        f"{volts:f} V" if volts is not None else "",
-        f"limit {amps:f} A" if amps is not None else "",
-    ]
-    words = ", ".join(part for part in said if part)
-    return Supply(volts, amps, f"{words[:1].upper()}{words[1:]}.")
+        advice = _guarded(given, point=point, board=board, volts=volts, amps=amps)
+    said = bench_states.State(f"{state[:1].upper()}{state[1:]}", volts, amps).said()
+    return Supply(volts, amps, f"{said}.{advice}")
 
 
 _OF_CLASS = {bench_states.UNPOWERED: UNPOWERED, bench_states.SUPPLY: ON_SUPPLY, bench_states.BOOTED: BOOTED}
 
 
-def state_in(read: ReadingLine, stayed: str) -> dict[str, str]:
-    """What a line said of the supply itself: it goes before what stayed from the last one. {} where it said nothing.
+def stands_as(given: Mapping[str, Any], read: ReadingLine) -> dict[str, Any]:
+    """`given` with what the line itself says of the supply, which goes before what stayed from the last one.
 
-    Volts put on a point stay that, whatever a line calls them: the guard holds for the line's volts too.
+    Volts put on a point stay that, whatever a line calls them: the guard holds for the line's volts too. Raises Refused
+    where the way of measuring forbids a supply.
     """
-    if not read.state:
-        return {}
-    state = _OF_CLASS.get(bench_states.class_of(read.state, read.mode), read.state)
-    said = {"state": INJECTING if stayed == INJECTING and state == ON_SUPPLY else state}
+    stands, stayed = dict(given), given.get("state", "")
+    if read.state:
+        state = _OF_CLASS.get(bench_states.class_of(read.state, read.mode), read.state)
+        stands["state"] = INJECTING if stayed == INJECTING and state == ON_SUPPLY else state
     if read.supply_volts is not None:
-        said["supply_volts"] = f"{read.supply_volts:f}"
-        said["supply_amps"] = "" if read.supply_amps is None else f"{read.supply_amps:f}"
-    return said
+        stands["supply_volts"] = f"{read.supply_volts:f}"
+        stands["supply_amps"] = "" if read.supply_amps is None else f"{read.supply_amps:f}"
+    off = bench_states.class_of(stands.get("state", ""), read.mode) == bench_states.UNPOWERED
+    if read.mode in bench_states.ALWAYS_UNPOWERED and not off:
+        raise Refused(
+            f"{read.mode.capitalize()} is measured without a supply. Change the way or the state of the board.",
+            field="state",
+        )
+    return stands
 
 
-def _never_above(given: Mapping[str, Any], *, point: str, board: str, volts: Decimal | None) -> None:
-    """Common practice, no source: what is put on a rail to find a short never exceeds what the rail carries itself."""
+def _guarded(
+    given: Mapping[str, Any], *, point: str, board: str, volts: Decimal | None, amps: Decimal | None
+) -> str:
+    """How to begin, in words. Raises Refused where the supply may not go onto this point."""
     if volts is None:
         raise Refused("Say how many volts are put on this point.", field="supply_volts")
     nominal = _figure(given.get("nominal", ""), "v", "nominal")
     if nominal is None:
         nominal = nominal_of(point, board)
-    if nominal is None:
-        raise Refused(
-            f"Say what {point[:40]} carries when all is well. Nothing above that may be put on it.",
-            field="nominal",
-        )
-    if volts > nominal:
-        raise Refused(
-            f"{point[:40]} carries {nominal:f} V when all is well. Do not put {volts:f} V on it: "
-            "parts that are still good would die.",
-            field="supply_volts",
-        )
+    word = guard(rail=point[:40], nominal=nominal, volts=volts, amps=amps)
+    if word.allowed:
+        return f" {word.advice}".rstrip()
+    field = (
+        "nominal" if not nominal else "supply_amps" if amps is None and volts <= nominal else "supply_volts"
+    )
+    raise Refused(word.sentence, field=field)
 
 
 def nominal_of(point: str, board: str) -> Decimal | None:

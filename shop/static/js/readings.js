@@ -100,6 +100,8 @@
     const old = document.getElementById("readings");
     const fresh = document.createRange().createContextualFragment(said.html || "").firstElementChild;
     if (old && fresh) old.replaceWith(fresh);
+    // The line may have said how the board stands; that stays, unless a hand is choosing just now.
+    if (form && said.stays && !form.contains(document.activeElement?.closest("select"))) fill(said.stays);
     if (form && !form.elements.line.value) tell(`Written. ${said.sentence}`, said.out);
     draw();
   }

@@ -1,7 +1,7 @@
 """One typed line becomes a reading: first said back as understood, then written once the person agrees to the sentence.
 
 By script the answer is JSON: {"sentence", "verdict", "out"} for a line understood, {"error", "field"} for one that is not,
-and beside them {"written": true, "html": the fresh table} once it stands on the sheet.
+and beside them {"written": true, "html": the fresh table, "stays": how the board stands} once it is on the sheet.
 """
 
 from typing import Any
@@ -19,11 +19,13 @@ from quotes import diagnosis
 from quotes.diagnosis import Measured
 from quotes.models import Reading
 from shop.access import now, order_for_staff, person_of, staff_only
+from shop.bench import work
 from shop.traveller.acting import acted
 from shop.traveller.bodies.readings import QUIET, pairs_of, readings_of
 from shop.traveller.forms.diagnosis import ReadingForm
 from shop.traveller.measuring import measured_from
 from shop.traveller.page import render_sheet
+from shop.traveller.sticky import text_of
 
 
 class SaidBack(Exception):
@@ -82,10 +84,12 @@ def _write(request: HttpRequest, order: Order, given: dict[str, Any], phase: str
     measured, sentence = measured_from(given, order=order, phase=phase)
     if given["echoed"] != sentence and not Reading.objects.filter(key=given["key"]).exists():
         raise SaidBack(measured, sentence)
+    person, at = person_of(request), now()
+    work.touch(person, at, order=order)
     pk, own = given.get("instead_of"), {"phase": "after"} if phase == "after" else {}
     instead = get_object_or_404(order.readings, pk=pk, **own) if pk else None
     diagnosis.take_reading(
-        order=order, measured=measured, key=given["key"], by=person_of(request), at=now(), instead_of=instead
+        order=order, measured=measured, key=given["key"], by=person, at=at, instead_of=instead
     )
     return measured, sentence
 
@@ -107,9 +111,9 @@ def _by_script(request: HttpRequest, order: Order, form: ReadingForm, phase: str
         return JsonResponse(_heard(said.measured, said.sentence))
     except (Refused, LifecycleError) as refusal:
         return JsonResponse({"error": refusal.sentence, "field": getattr(refusal, "field", None) or ""})
-    return JsonResponse(
-        {**_heard(measured, sentence), "written": True, "html": _table(request, order, phase)}
-    )
+    stays = {name: text_of(getattr(measured, name)) for name in ("state", "supply_volts", "supply_amps")}
+    table = _table(request, order, phase)
+    return JsonResponse({**_heard(measured, sentence), "written": True, "stays": stays, "html": table})
 
 
 def _table(request: HttpRequest, order: Order, phase: str) -> str:

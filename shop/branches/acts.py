@@ -15,11 +15,10 @@ from shop.branches.forms import (
     CopyGoneForm,
     CoverForm,
     OwnDamageForm,
-    QuarantineForm,
     RecycleInsteadForm,
-    WrongDeviceForm,
 )
 from shop.branches.list_file import list_file
+from shop.branches.slip_forms import QuarantineForm, WrongDeviceForm
 from shop.traveller.acting import acted, seen_version, to_sheet
 
 

@@ -15,12 +15,10 @@ from shop.branches.forms import (
     CopyGoneForm,
     CoverForm,
     OwnDamageForm,
-    QuarantineForm,
     RecycleInsteadForm,
-    WrongDeviceForm,
-    serial_read,
 )
 from shop.branches.recycling import MAY_STAY
+from shop.branches.slip_forms import QuarantineForm, WrongDeviceForm, serial_read
 from shop.models import ComebackCause
 
 Forms = Mapping[str, Form]

@@ -1,17 +1,13 @@
-"""Forms of the branches: what was copied, why it came back, how a slip ended, what we damaged."""
+"""Forms of the branches: what was copied, why it came back, what we damaged, recycled after all."""
 
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 
-from intake.answers import Answer
-from intake.models import Order
 from shop.branches.copies import KEPT_DAYS, Copied
 from shop.branches.own_damage import Harm
-from shop.branches.quarantine import BACK, BATTERY, DEVICE, ON, SAFE, SOUND, Dealt
-from shop.branches.wrong_device import Ended
-from shop.models import ComebackCause, SlipEnd
+from shop.models import ComebackCause
 from shop.traveller.forms.bill import AmountField
 from shop.traveller.forms.diagnosis import short, text
 from shop.traveller.forms.goods_out import WipeForm
@@ -24,7 +20,8 @@ def _key() -> forms.CharField:
     return forms.CharField(max_length=64, widget=forms.HiddenInput)
 
 
-def _radio(label: str, choices: Any, sentence: str, **more: Any) -> forms.ChoiceField:
+def radio(label: str, choices: Any, sentence: str, **more: Any) -> forms.ChoiceField:
+    """One of several answers; `sentence` is said where none was picked."""
     wrong = {"required": sentence, "invalid_choice": sentence}
     return forms.ChoiceField(
         label=label, choices=choices, widget=forms.RadioSelect, error_messages=wrong, **more
@@ -63,7 +60,7 @@ class CopyForm(forms.Form):
         widget=short(),
         help_text="Such as: stick 32 GB.",
     )
-    encrypted = _radio(
+    encrypted = radio(
         "Is the medium encrypted",
         [("yes", "Yes"), ("no", "No")],
         "Say whether the medium is encrypted.",
@@ -156,7 +153,7 @@ class CopyGoneForm(forms.Form):
 class CauseForm(forms.Form):
     """Why a device came back."""
 
-    cause = _radio("Why it came back", ComebackCause.Cause.choices, "Say why it came back.")
+    cause = radio("Why it came back", ComebackCause.Cause.choices, "Say why it came back.")
     words = text(
         "In plain words",
         400,
@@ -173,7 +170,7 @@ class CauseForm(forms.Form):
 class CoverForm(forms.Form):
     """The owner decides who pays, against the rule."""
 
-    covered = _radio("Who pays", [("yes", "We do"), ("no", "The customer")], "Say who pays.")
+    covered = radio("Who pays", [("yes", "We do"), ("no", "The customer")], "Say who pays.")
     why = text(
         "Why",
         400,
@@ -184,87 +181,6 @@ class CoverForm(forms.Form):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **{"auto_id": "cover_%s", **kwargs})
-
-
-class WrongDeviceForm(forms.Form):
-    """How a wrong device ended. Make, model and colour are of the other device."""
-
-    how = _radio(
-        "How it ended",
-        [
-            (
-                SlipEnd.How.FORM.value,
-                Answer("It is the right device", "The form was wrong; the serial read counts."),
-            ),
-            (
-                SlipEnd.How.SWAPPED.value,
-                Answer("It is another device", "The customer wants this one looked at."),
-            ),
-            (
-                SlipEnd.How.BACK.value,
-                Answer("It goes back as it came", "Return post as told before. To 80 at once."),
-            ),
-        ],
-        "Say how it ended.",
-    )
-    words = text(
-        "What the customer said",
-        400,
-        required="Say what the customer said, and how it was cleared up.",
-        widget=forms.Textarea(attrs={"rows": 2}),
-    )
-    serial = text("Serial on the device", 40, widget=short())
-    make = text("Make, if another device", 60, widget=short())
-    model = text("Model, if another device", 80, widget=short())
-    colour = text("Colour, if another device", 40, widget=short())
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **{"auto_id": "wrong_%s", **kwargs})
-
-    def ended(self) -> Ended:
-        return Ended(**self.cleaned_data)
-
-
-class QuarantineForm(forms.Form):
-    """How a quarantine ended."""
-
-    how = _radio(
-        "How it ended",
-        [
-            (SAFE, Answer("Battery out and safe", "In a container of its own; the rest is safe.")),
-            (BATTERY, Answer("Battery given away", "Out of the device, and with a licensed collector.")),
-            (
-                DEVICE,
-                Answer("Whole device given away", "With a licensed collector; needs the customer's word."),
-            ),
-            (SOUND, Answer("Looked at, and sound", "Only where nobody had seen the battery.")),
-        ],
-        "Say how it ended.",
-    )
-    then = _radio(
-        "What becomes of the device",
-        [(ON, "It goes on"), (BACK, "Back without its battery")],
-        "Say what becomes of the device.",
-        initial=ON,
-    )
-    words = text(
-        "What was done, by whom, and where the battery is now",
-        200,
-        required="Say what was done, by whom, and where the battery is now.",
-        widget=forms.Textarea(attrs={"rows": 2}),
-    )
-    consent = text(
-        "What the customer said, if the device is given away",
-        180,
-        widget=forms.Textarea(attrs={"rows": 2}),
-        help_text="Their words, the day and the way: by letter, or by phone with the number.",
-    )
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **{"auto_id": "battery_%s", **kwargs})
-
-    def dealt(self) -> Dealt:
-        return Dealt(**self.cleaned_data)
 
 
 class OwnDamageForm(forms.Form):
@@ -311,9 +227,3 @@ class RecycleInsteadForm(WipeForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **{"auto_id": "instead_%s", **kwargs})
-
-
-def serial_read(order: Order) -> str:
-    """What was read at goods in, to begin with."""
-    arrival = getattr(order, "arrival", None)
-    return arrival.serial_read if arrival else ""

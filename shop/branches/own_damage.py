@@ -10,10 +10,10 @@ from intake.lifecycle import staff
 from intake.models import Order, Person
 from intake.money import MOST, quantize
 from intake.refusals import Refused
-from intake.stations import Outcome, SlipReason, Station
-from quotes import billing, offers, stock
-from quotes.models import QuoteEnd
+from intake.stations import Outcome, Station
+from quotes import billing
 from shop.bench import work
+from shop.branches.letting_go import let_everything_go
 from shop.models import OwnDamage
 
 KINDS = {Station.DIAGNOSIS: "look", Station.REPAIR: "repair", Station.TEST: "test"}
@@ -43,8 +43,7 @@ def own_damage(
     lifecycle.must_stand_at(order, *KINDS)
     worth = _checked(order, harm)
     kind = KINDS[order.at_station]
-    work.close_for(order, by=by, at=at)
-    _let_everything_go(order, by, at)
+    let_everything_go(order=order, why="own damage", by=by, at=at)
     row = OwnDamage.objects.create(
         order=order,
         key=key,
@@ -81,13 +80,3 @@ def _checked(order: Order, harm: Harm) -> Decimal | None:
     if not 0 < worth <= MOST:
         raise Refused("A sum lies between nought and 1,000,000; leave it empty for none.", field="worth")
     return worth
-
-
-def _let_everything_go(order: Order, by: Person, at: dt.datetime) -> None:
-    """Parts back into their bins, slips off, open quotes and tests ended: no more work is done on it."""
-    stock.release_all(order=order, why="own damage", by=staff(by), at=at)
-    for waits in (SlipReason.PART, SlipReason.PAYMENT):
-        lifecycle.release(order, reason=waits, by=staff(by), at=at)
-    for quote in order.quotes.filter(end__isnull=True):
-        offers.end_quote(quote, why=QuoteEnd.Why.WITHDRAWN, at=at)
-    order.test_runs.filter(signed_at__isnull=True).update(signed_at=at, passed=False)

@@ -16,6 +16,7 @@ from intake.stations import Outcome, SlipReason, Station
 from quotes import billing
 from quotes.models import Rates
 from shop.bench import work
+from shop.branches.letting_go import let_everything_go
 from shop.branches.wrong_device import open_slip
 from shop.models import SlipEnd, WipeRecord
 from shop.vault import codes as unlock_codes
@@ -124,7 +125,7 @@ def _may_be_given(order: Order, dealt: Dealt) -> None:
 
 def _back(order: Order, seen_version: int, by: Person, at: dt.datetime) -> billing.Invoice | None:
     """From 30 to 80 without its battery: the return post is all that is owed, as the form said."""
-    work.close_for(order, by=by, at=at)
+    let_everything_go(order=order, why="its battery is damaged", by=by, at=at)
     invoice = billing.bill_return(
         order=order, rates=Rates.current(), by=by, at=at, why="goes back without its battery"
     )
@@ -150,7 +151,7 @@ def _to_goods_out(
 def _given_away(order: Order, row: SlipEnd, seen_version: int, by: Person, at: dt.datetime) -> Order:
     """The sheet is closed as recycled; what nobody could wipe is said so."""
     if order.station == Station.DIAGNOSIS:
-        work.close_for(order, by=by, at=at)
+        let_everything_go(order=order, why="the device is given away", by=by, at=at)
         _to_goods_out(order, seen_version, by, at, "Given to a licensed collector.", Outcome.RECYCLED)
         seen_version = order.version
     unlock_codes.erase(order=order, why="The device was given away", by=by.username, at=at)

@@ -13,6 +13,7 @@ from intake.stations import Outcome, SlipReason, Station
 from quotes import billing
 from quotes.models import Rates
 from shop.bench import work
+from shop.branches.letting_go import let_everything_go
 from shop.models import SlipEnd
 
 FORM, SWAPPED, BACK = SlipEnd.How.FORM, SlipEnd.How.SWAPPED, SlipEnd.How.BACK
@@ -111,7 +112,7 @@ def _serial_and_imei(read: str) -> tuple[str, str]:
 def _send_back(order: Order, row: SlipEnd, seen_version: int, by: Person, at: dt.datetime) -> None:
     """From 30 straight to 80: nothing was looked for, so the return post is all that is owed, as the form said."""
     lifecycle.must_stand_at(order, Station.DIAGNOSIS)
-    work.close_for(order, by=by, at=at)
+    let_everything_go(order=order, why="not the device on the form", by=by, at=at)
     invoice = billing.bill_return(
         order=order, rates=Rates.current(), by=by, at=at, why="not the device on the form"
     )

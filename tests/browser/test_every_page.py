@@ -12,12 +12,15 @@ from axe_playwright_python.sync_playwright import Axe
 from django.test import Client
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from intake import drain, lifecycle, questions, tokens
+from intake import arrivals, drain, lifecycle, questions, tokens
 from intake.models import Order, Person
 from intake.stations import SlipReason, Station
+from quotes.diagnosis import Found
 from quotes.models import ListWord, Quote
 from shop.bench import repair
+from shop.branches import comeback, own_damage
 from shop.returns import out
+from shop.traveller.signing import sign_finding
 from tests import walk
 from tests.browser import walking
 
@@ -110,6 +113,40 @@ def _asked(by: Person, at: dt.datetime) -> Order:
     return order
 
 
+def _damaged(by: Person, at: dt.datetime) -> Order:
+    order = walk.to(walk.request(at=at), Station.REPAIR, by=by, at=at)
+    harm = own_damage.Harm(words="Hot air melted the socket beside it.", offered="We pay its value.")
+    own_damage.own_damage(order=order, seen_version=order.version, harm=harm, key="page", by=by, at=at)
+    return order
+
+
+def _came_back(by: Person, at: dt.datetime) -> Order:
+    home = walk.to(walk.request(at=at), Station.HOME, by=by, at=at)
+    order = arrivals.start_comeback(order=home, words="Again.", form_key="page", by=by, at=at)
+    walk.receive(order, by=by, at=at)
+    comeback.say_cause(order=order, said=comeback.Said("work", "Our joint."), key="page", by=by, at=at)
+    return order
+
+
+def _came_back_found(by: Person, at: dt.datetime) -> Order:
+    home = walk.to(walk.request(at=at), Station.HOME, by=by, at=at)
+    order = arrivals.start_comeback(order=home, words="Again.", form_key="page2", by=by, at=at)
+    walk.receive(order, by=by, at=at)
+    comeback.say_cause(order=order, said=comeback.Said("same", "It let go."), key="page2", by=by, at=at)
+    found = Found(fault_class="own work", words="A joint has cracked.", mendable="yes")
+    sign_finding(order=order, seen_version=order.version, found=found, key="page2", by=by, at=at)
+    return Order.objects.get(pk=order.pk)
+
+
+def _other_device(by: Person, at: dt.datetime) -> Order:
+    return walk.receive(walk.request(at=at), by=by, at=at, serial_read="ZZ-0471")
+
+
+def _copied(by: Person, at: dt.datetime) -> Order:
+    order = walk.to(walk.request(at=at), Station.TEST, by=by, at=at)
+    return walk.test_and_pass(order, by=by, at=at, outcome="data only")
+
+
 TURNS: dict[str, Callable[[Person, dt.datetime], Order]] = {
     "posted": _posted,
     "swollen": _swollen,
@@ -120,6 +157,11 @@ TURNS: dict[str, Callable[[Person, dt.datetime], Order]] = {
     "not mended": _not_mended,
     "lost": _lost,
     "asked": _asked,
+    "damaged": _damaged,
+    "came back": _came_back,
+    "came back, found": _came_back_found,
+    "other device": _other_device,
+    "data copied": _copied,
 }
 
 

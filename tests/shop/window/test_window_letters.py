@@ -12,15 +12,18 @@ import pytest
 from django.conf import settings
 from django.db import transaction
 
-from intake import letters, questions, submissions
+from intake import arrivals, letters, questions, submissions
 from intake.lifecycle import CUSTOMER
 from intake.models import Letter, Letterhead, Order
 from intake.stations import Station
 from quotes import billing, decisions, offers, payments, statements
 from quotes.decisions import Answer
+from quotes.diagnosis import Found
 from quotes.models import Finding
 from shop.bench import repair
+from shop.branches import comeback, copies, own_damage, quarantine, wrong_device
 from shop.returns import out
+from shop.traveller.signing import sign_finding
 from tests import walk
 from tests.window_pages import several_ways
 
@@ -57,6 +60,7 @@ def every_letter(bench: SimpleNamespace) -> dict[str, Letter]:
     _first_only(bench)
     _no_fix_and_credit(bench)
     _statement(bench, home)
+    _branches(bench, home)
     with transaction.atomic():
         letters.post(order=home, kind="fresh_link", key="f", to="a@example.com", context={}, at=AT)
         letters.post(
@@ -100,6 +104,34 @@ def _no_fix_and_credit(bench: SimpleNamespace) -> None:
     )  # fmt: skip
 
 
+def _branches(bench: SimpleNamespace, home: Order) -> None:
+    """Copied data, both kinds of comeback, a wrong device, a bad battery, our own damage."""
+    by = bench.technician
+    order = walk.to(walk.request(at=AT), Station.TEST, by=by, at=AT)
+    walk.test_and_pass(order, by=by, at=AT, outcome="data only")
+    copies.delete_copy(copy=order.data_copies.get(), how="Overwritten, then deleted", by=by, at=AT)
+    for number, cause in enumerate(("work", "damage")):
+        words = f"Back {number}."
+        again = arrivals.start_comeback(order=home, words=words, form_key=f"b{number}", by=by, at=AT)
+        walk.receive(again, by=by, at=AT)
+        comeback.say_cause(order=again, said=comeback.Said(cause, words), key=f"b{number}", by=by, at=AT)
+        found = Found(
+            fault_class="own work", words="A joint has cracked.", mendable="yes", idea_answer="none"
+        )
+        sign_finding(order=again, seen_version=again.version, found=found, key=f"b{number}", by=by, at=AT)
+    for how in ("form", "swapped", "back"):
+        order = walk.receive(walk.request(at=AT), by=by, at=AT, serial_read="ZZ-0471")
+        ended = wrong_device.Ended(how=how, words="Mara says so, by phone.", serial="ZZ-0471")
+        wrong_device.end_wrong_device(order=order, seen_version=order.version, ended=ended, by=by, at=AT)
+    for way in ("battery", "device"):
+        order = walk.receive(walk.request(at=AT), by=by, at=AT, cell_state="swollen")
+        dealt = quarantine.Dealt(how=way, words="Given to the yard.", consent="Mara, by letter.")
+        quarantine.end_quarantine(order=order, seen_version=order.version, dealt=dealt, by=by, at=AT)
+    order = walk.to(walk.request(at=AT), Station.REPAIR, by=by, at=AT)
+    harm = own_damage.Harm(words="Hot air melted the socket.", offered="We pay its value.", worth=Decimal(90))
+    own_damage.own_damage(order=order, seen_version=order.version, harm=harm, key="h", by=by, at=AT)
+
+
 def _statement(bench: SimpleNamespace, order: Order) -> None:
     customer = order.customer
     assert customer is not None
@@ -133,7 +165,7 @@ def test_every_kind_is_written_and_complete(written: dict[str, Letter]) -> None:
         assert len(letter.text) > 350, kind
         assert "turn" in letter.text or "need do nothing" in letter.text or kind in {
             "home", "fresh_link", "request_resume", "withdrawn", "credited", "refunded", "recycled", "answer",
-            "paid", "statement", "made_good",
+            "paid", "statement", "made_good", "copy_deleted", "device_given",
         }, kind  # fmt: skip
 
 

@@ -8,6 +8,7 @@ from django.test import Client
 from django.urls import reverse
 
 from quotes.models import GoodReading, Meter, MeterOffset
+from shop.knowledge.queries import points_of
 from tests.quotes import good_boards
 
 LINE = {
@@ -76,6 +77,13 @@ def test_the_board_shows_its_points_and_where_they_rest(staff, technician, at, l
     assert "0.4375 – 0.4645 V" in page
     assert reverse("shop:sheet", args=[mended.order.code]) in page
     assert page.count("Strike<") == 2
+
+
+def test_a_board_takes_three_queries_however_many_points(technician, at, django_assert_num_queries):
+    for number in range(12):
+        good_boards.kept_apart("Shelf 1", "0.450", by=technician, at=at, point=f"PP{number}")
+    with django_assert_num_queries(3):
+        assert len(points_of("Z7 main")) == 12
 
 
 def test_a_reading_is_struck_with_a_reason(staff, technician, at):

@@ -21,7 +21,7 @@
     const row = rowOf(field);
     const was = row.querySelector("[name^='was-']");
     if (JSON.parse(was.value)[1] === field.value.trim() || !field.value.trim()) return;
-    const said = row.querySelector("[data-said]");
+    const said = row.querySelector("[data-judged]");
     const typed = field.value;
     const body = new URLSearchParams({ csrfmiddlewaretoken: form.elements.csrfmiddlewaretoken.value, row: row.dataset.row, typed });
     let answer, words;

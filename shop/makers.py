@@ -98,7 +98,7 @@ def _station_rows(order: Order, zone: ZoneInfo) -> list[StationRow]:
     readings = tuple(
         SheetReading(
             row.point,
-            should_be(row.low, row.high, row.prefix, row.unit),
+            should_be(row.low, row.high, row.prefix, row.unit) or row.expected_special,
             shown(row),
             out=row.verdict not in ("", "ok", "no own reading yet"),
         )

@@ -19,7 +19,6 @@ from quotes import diagnosis
 from quotes.diagnosis import Measured
 from quotes.models import Reading
 from shop.access import now, order_for_staff, person_of, staff_only
-from shop.bench import work
 from shop.traveller.acting import acted
 from shop.traveller.bodies.readings import QUIET, pairs_of, readings_of
 from shop.traveller.forms.diagnosis import ReadingForm
@@ -84,12 +83,10 @@ def _write(request: HttpRequest, order: Order, given: dict[str, Any], phase: str
     measured, sentence = measured_from(given, order=order, phase=phase)
     if given["echoed"] != sentence and not Reading.objects.filter(key=given["key"]).exists():
         raise SaidBack(measured, sentence)
-    person, at = person_of(request), now()
-    work.touch(person, at, order=order)
     pk, own = given.get("instead_of"), {"phase": "after"} if phase == "after" else {}
     instead = get_object_or_404(order.readings, pk=pk, **own) if pk else None
     diagnosis.take_reading(
-        order=order, measured=measured, key=given["key"], by=person, at=at, instead_of=instead
+        order=order, measured=measured, key=given["key"], by=person_of(request), at=now(), instead_of=instead
     )
     return measured, sentence
 

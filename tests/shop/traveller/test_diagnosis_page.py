@@ -74,7 +74,7 @@ def test_open_where_open_is_expected_is_fine(bench, order):
     reading = Reading.objects.get()
     assert (reading.verdict, reading.expected_special) == ("ok", "OL")
     assert reading.expected_from == "other channel of the same board"
-    assert '<td class="num" data-head="Should be">OL<br>' in page(bench, order)
+    assert '<td class="num" data-head="Should be"><div>OL<br>' in page(bench, order)
 
 
 @pytest.mark.parametrize(
@@ -128,7 +128,7 @@ def test_second_press_of_the_same_reading_writes_it_once(bench, order):
 def test_minutes_start_and_stop_and_stand_on_the_signature(bench, order, technician, at, monkeypatch):
     monkeypatch.setattr("intake.drain.now", lambda: at)
     bench.post(f"/sheet/{order.code}/minutes/", {"go": "start"})
-    assert "On the bench since" in page(bench, order)
+    assert "Looking since" in page(bench, order)
     monkeypatch.setattr("intake.drain.now", lambda: at + timedelta(minutes=18))
     sign(bench, order)
     assert WorkSession.objects.get().minutes == 18

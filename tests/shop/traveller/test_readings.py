@@ -318,7 +318,7 @@ def test_overruling_without_a_reason_is_refused_by_the_action_too(order, technic
 
 
 def test_line_of_an_order_that_went_home_is_refused(bench, order):
-    Order.objects.filter(pk=order.pk).update(station=Station.HOME)
+    Order.objects.filter(pk=order.pk).update(station=Station.WAY_HOME)
     answer = write(bench, order, "boost out d .4", headers=BY_SCRIPT).json()
     assert answer["error"] == "Readings are taken while the device is here."
     assert not Reading.objects.exists()

@@ -69,11 +69,11 @@ def stop_at_last_deed(*, session: WorkSession, by: Person, at: dt.datetime) -> W
     return running
 
 
-def touch(person: Person, at: dt.datetime, *, order: Order | None = None) -> None:
-    """A hand did something: what the person has running is not idle. With `order` only if it runs there."""
+def touch(person: Person, at: dt.datetime, *, code: str = "") -> None:
+    """A hand did something: what the person has running is not idle. With the `code` of an order only if it runs there."""
     running = WorkSession.objects.filter(by=person, ended_at__isnull=True)
-    if order is not None:
-        running = running.filter(order=order)
+    if code:
+        running = running.filter(order__code=code)
     running.filter(Q(seen_at__isnull=True) | Q(seen_at__lt=at)).update(seen_at=at)
 
 

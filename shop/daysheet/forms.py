@@ -9,7 +9,7 @@ class BagForm(forms.Form):
     bag = forms.CharField(
         label="Bag",
         max_length=60,
-        required=False,
+        error_messages={"required": "Scan the label of a bag, or type its number."},
         help_text="Scan its label, or type its number and press Enter.",
         widget=forms.TextInput(
             attrs={

@@ -32,6 +32,7 @@ def day(request: HttpRequest) -> HttpResponse:
     running, count = running_now(), bags.last_count()
     context = {
         "at": at,
+        "person": person,
         "day": sheet,
         "hands": [{"placed": placed, "order": orders[placed.job.code]} for placed in sheet.hands],
         "waiting": [

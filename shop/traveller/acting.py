@@ -15,8 +15,7 @@ from django.urls import reverse
 from intake.lifecycle import IllegalMove, LifecycleError
 from intake.models import Order
 from intake.refusals import Refused
-from shop.access import now, order_for_staff, person_of
-from shop.bench import work
+from shop.access import order_for_staff
 from shop.traveller.page import render_sheet
 
 MOVED_ON = "This sheet has moved on since you opened it. Here is how it stands now."
@@ -68,7 +67,6 @@ def acted(
             field = refusal.field if refusal.field in form.fields else None
             form.add_error(field, refusal.sentence)
         else:
-            work.touch(person_of(request), now(), order=order)
             return to_sheet(request, order, said or "", at=at)
     return render_sheet(request, order_for_staff(order.code), forms={name: form}, status=422)
 

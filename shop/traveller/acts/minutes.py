@@ -74,7 +74,7 @@ def still_on_it(request: HttpRequest) -> HttpResponse:
     session = get_object_or_404(WorkSession, pk=int(pk) if pk.isdecimal() and len(pk) < 19 else 0, by=person)
     match request.POST.get("answer"):
         case "yes":
-            work.touch(person, at, order=session.order)
+            work.touch(person, at, code=session.order.code)
             said = "The minutes run on."
         case "last":
             said = stopped_words(work.stop_at_last_deed(session=session, by=person, at=at), session.order)

@@ -27,7 +27,7 @@ class WriteDownForm(forms.Form):
             "max_value": f"Minutes are between 1 and {MOST}.",
         },
     )
-    kind = forms.ChoiceField(label="Minutes for", choices=WorkSession.Kind.choices)
+    kind = forms.ChoiceField(label="Kind of work", choices=WorkSession.Kind.choices)
     note = forms.CharField(
         label="What they were for",
         max_length=200,

@@ -169,8 +169,8 @@ def test_minutes_by_hand_may_lie_over_clocked_ones(bench, orders, at):
 
 def test_deed_keeps_what_runs_from_being_idle(bench, orders, at):
     running = work.start(order=orders[0], kind="look", by=bench.technician, at=at)
-    work.touch(bench.technician, at + LATER, order=orders[0])
-    work.touch(bench.technician, at + 2 * LATER, order=orders[1])
+    work.touch(bench.technician, at + LATER, code=orders[0].code)
+    work.touch(bench.technician, at + 2 * LATER, code=orders[1].code)
     work.touch(bench.technician, at + LATER / 2)
     work.touch(bench.owner, at + 3 * LATER)
     running.refresh_from_db()

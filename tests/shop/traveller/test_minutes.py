@@ -276,3 +276,18 @@ def test_card_of_commands_is_one_page_for_staff(staff, client, db):
     assert answer.headers["Content-Type"] == "application/pdf"
     assert answer.content.count(b"/Type /Page\n") + answer.content.count(b"/Type /Page/") <= 1
     assert client.get("/bench/card/").status_code == 302
+
+
+def test_deed_by_script_puts_the_question_off_and_a_refused_one_does_not(staff, bench, at, clock):
+    order = walk.receive(walk.request(at=at), by=bench.technician, at=at)
+    session = work.start(order=order, kind="look", by=bench.technician, at=at)
+    clock(15)
+    post(staff, order, "minutes/write", **{"minutes-minutes": "0"})
+    session.refresh_from_db()
+    assert session.seen_at == at
+    kept = staff.post(
+        f"/sheet/{order.code}/finding/keep/", {"cause": "Drop"}, headers={"x-requested-with": "benchpost"}
+    )
+    assert kept.status_code == 200
+    session.refresh_from_db()
+    assert session.seen_at == at + 15 * MINUTE

@@ -13,7 +13,7 @@ from typing import Any
 from intake import arrivals
 from intake.arrivals import Opened
 from intake.models import Order, Person
-from quotes import billing, decisions, diagnosis, drafts, offers, payments
+from quotes import billing, decisions, diagnosis, drafts, lots, offers, payments
 from quotes.agreed import agreed_lines
 from quotes.decisions import Answer
 from quotes.diagnosis import Found, Measured
@@ -180,12 +180,22 @@ def mend(order: Order, *, by: Person, at: dt.datetime, minutes: int = 42) -> Ord
 
 
 def fit(
-    order: Order, part: Part | None, quantity: int, *, by: Person, at: dt.datetime, spoiled: bool = False
+    order: Order,
+    part: Part | None,
+    quantity: int,
+    *,
+    by: Person,
+    at: dt.datetime,
+    spoiled: bool = False,
+    why: str = "",
 ) -> None:
+    """Take a part from its oldest lot that may be fitted and holds enough, or a loose one."""
     assert part is not None
+    lot = next((one.lot for one in lots.sources(part) if one.pieces >= quantity), None)
     repair.use_part(
-        order=order, part=part, quantity=quantity, key=secrets.token_hex(8), by=by, at=at, spoiled=spoiled
-    )
+        order=order, part=part, quantity=quantity, key=secrets.token_hex(8), by=by, at=at, spoiled=spoiled,
+        why=why, lot=lot,
+    )  # fmt: skip
 
 
 def test_and_pass(

@@ -1,11 +1,18 @@
 """A trade customer's batch in the demonstration. All invented."""
 
+from decimal import Decimal
+
+from intake.lifecycle import staff
 from intake.models import Order
-from quotes import trade_accounts
-from quotes.models import Part
+from quotes import lots, stock, trade_accounts
+from quotes.models import Lot, Part
 from quotes.trade_accounts import TermsGiven
+from shop.bench.spoiling import BAD_ON_ARRIVAL
 from shop.demo import cast, price_book, steps
-from shop.demo.stage import World, cost, missing, ohms, request, talk
+from shop.demo.stage import World, cost, ohms, request, talk
+from shop.stockroom import lots as stock_lots
+
+CHIP = "CHG-L22"
 
 
 def stallmere(world: World) -> list[Order]:
@@ -15,6 +22,10 @@ def stallmere(world: World) -> list[Order]:
         tier=price_book.tier(price_book.BATCH_TIER), certificate="Resale ZZ-2041", payment_days=30
     )
     trade_accounts.set_terms(customer=boards[0].customer, given=terms, by=world.owner, at=world.ago(11))
+    lot = stock_lots.receive_lot(
+        part=Part.objects.get(number=CHIP), quantity=8, unit_cost=Decimal("1.45"), supplier="Tin Street Parts",
+        marks="2547 K", note="", key=f"demo-lot-{CHIP}", by=world.owner, at=world.ago(10),
+    )  # fmt: skip
     looks, repairs, tests = (22, 21, 21, 21), (42, 42, 42, 0), (14, 13, 13, 0)
     for number, order in enumerate(boards):
         order.customer.refresh_from_db()
@@ -25,10 +36,20 @@ def stallmere(world: World) -> list[Order]:
             _burnt(world, order, looks[3])
             continue
         _mended(world, order, number, (looks[number], repairs[number], tests[number]))
-    missing(world, "CHG-L22", 2, at=world.ago(6.5), why="two of the lot are fakes, found by sample test")
+    _sampled(world, lot)
     cost(world, boards[0], "Two fake chips written off", "19.00", at=world.ago(6.5))
     talk(world, boards[0], 18, at=world.ago(4))
     return boards
+
+
+def _sampled(world: World, lot: Lot) -> None:
+    """A sample of the lot is measured: two are fakes; they go, and no more of the lot is fitted."""
+    stock.count(
+        part=lot.part, lot=lot, counted=lots.pieces_of(lot) - 2, key="demo-fake-chips", by=staff(world.owner),
+        at=world.ago(6.5), why="two of the lot are fakes, found by sample test",
+    )  # fmt: skip
+    words = "2 of 4 measured read open"
+    stock_lots.stop_lot(lot=lot, reason="sample", words=words, by=world.owner, at=world.ago(4.5))
 
 
 def _mended(world: World, order: Order, number: int, minutes: tuple[int, int, int]) -> None:
@@ -39,7 +60,7 @@ def _mended(world: World, order: Order, number: int, minutes: tuple[int, int, in
     )  # fmt: skip
     lines = [
         {"kind": "labour", "text": "Charge chip replaced, trade price", "minutes": 42, "quantity": "1", "price": "70.00"},
-        {"kind": "part", "part": Part.objects.get(number="CHG-L22").pk, "quantity": "1", "tax": "0"},
+        {"kind": "part", "part": Part.objects.get(number=CHIP).pk, "quantity": "1", "tax": "0"},
         {"kind": "post", "text": "Return post, the batch", "quantity": "1", "price": "0" if number else "18.00"},
     ]  # fmt: skip
     steps.quote(order, by=world.owner, at=world.ago(6.8 - 0.1 * number), lines=lines)
@@ -54,8 +75,9 @@ def _mended(world: World, order: Order, number: int, minutes: tuple[int, int, in
 
 def _fake_fitted(world: World, order: Order) -> None:
     """One chip of the lot went on, did not wake, and came off again."""
-    chip = Part.objects.get(number="CHG-L22")
-    steps.fit(order, chip, 1, by=world.owner, at=world.ago(5.2), spoiled=True)
+    chip = Part.objects.get(number=CHIP)
+    why = f"{BAD_ON_ARRIVAL}: it does not wake"
+    steps.fit(order, chip, 1, by=world.owner, at=world.ago(5.2), spoiled=True, why=why)
 
 
 def _burnt(world: World, order: Order, look: int) -> None:

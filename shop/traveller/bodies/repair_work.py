@@ -45,8 +45,10 @@ def _groups(rows: list[RepairStep], form: Form) -> list[dict[str, Any]]:
         if step.key not in boxes:
             continue
         name = step.remedy.name if step.remedy else "Done besides"
-        group = groups.setdefault(step.remedy_id, {"name": name, "steps": []})
-        wire = "wire" in step.text.casefold()
+        group = groups.setdefault(
+            step.remedy_id, {"name": name, "wire": "wire" in name.casefold(), "steps": []}
+        )
+        wire = not group["wire"] and "wire" in step.text.casefold()
         group["steps"].append({"box": boxes[step.key], "step": step, "since": since, "wire": wire})
     return list(groups.values())
 

@@ -8,7 +8,7 @@ from intake import drafting
 from intake.stations import Station
 from quotes import offers
 from quotes.models import Quote
-from shop.vault import codes
+from shop.vault import unlocking as codes
 
 _log = logging.getLogger("benchpost.clock")
 

@@ -19,7 +19,7 @@ from shop.bench import work
 from shop.branches.letting_go import let_everything_go
 from shop.branches.wrong_device import open_slip
 from shop.models import SlipEnd, WipeRecord
-from shop.vault import codes as unlock_codes
+from shop.vault import unlocking
 
 SOUND, SAFE, BATTERY, DEVICE = "sound", "safe", "battery", "device"
 ON, BACK = "on", "back"
@@ -154,7 +154,7 @@ def _given_away(order: Order, row: SlipEnd, seen_version: int, by: Person, at: d
         let_everything_go(order=order, why="the device is given away", by=by, at=at)
         _to_goods_out(order, seen_version, by, at, "Given to a licensed collector.", Outcome.RECYCLED)
         seen_version = order.version
-    unlock_codes.erase(order=order, why="The device was given away", by=by.username, at=at)
+    unlocking.erase(order=order, why="The device was given away", by=by.username, at=at)
     WipeRecord.objects.create(order=order, method=NOT_WIPED, at=at, by=by)
     lifecycle.advance(
         order,

@@ -10,7 +10,7 @@ from intake.refusals import Refused
 from intake.stations import Outcome, Station
 from shop.models import WipeRecord
 from shop.returns import out
-from shop.vault import codes as unlock_codes
+from shop.vault import unlocking
 
 # Ends after which a device may be of no more use to its owner.
 MAY_STAY = (Outcome.OWN_DAMAGE, Outcome.DATA_ONLY, Outcome.NO_FIX, Outcome.DECLINED)
@@ -30,7 +30,7 @@ def recycle_instead(
         raise Refused("Say how the data was wiped: clear, purge or destroy, and with what.", field="method")
     if barred := out.gate(order):
         raise Refused(f"{barred} Nothing is posted of what is recycled: credit the return post first.")
-    unlock_codes.erase(order=order, why="The device is wiped and recycled", by=by.username, at=at)
+    unlocking.erase(order=order, why="The device is wiped and recycled", by=by.username, at=at)
     WipeRecord.objects.create(order=order, method=method.strip()[:200], at=at, by=by)
     lifecycle.advance(
         order,

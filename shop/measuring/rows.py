@@ -17,6 +17,7 @@ from intake.papers.html import pdf_from_html
 from quotes import makers
 from quotes.papers.quote import QuotePaper, quote_html, quote_pdf
 from shop.measuring import floors
+from shop.measuring.bench_rows import bench_rows
 from shop.measuring.money_rows import QUOTES, money_rows
 from shop.measuring.ratios import Deed, Row
 from shop.measuring.world import World, send_request
@@ -36,6 +37,7 @@ def all_rows(world: World, *, at: dt.datetime, quotes: int = QUOTES) -> list[Row
         _quote(world, at),
         _label(world),
         *money_rows(world, at=at, quotes=quotes),
+        *bench_rows(world, _staff(world), at=at),
     ]
 
 

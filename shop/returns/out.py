@@ -19,7 +19,7 @@ from shop.branches import copies, unrepaired
 from shop.models import Override, Parcel, Warranty, WipeRecord
 from shop.returns.carriers import check_tracking
 from shop.returns.gate_rule import why_not
-from shop.vault import codes as unlock_codes
+from shop.vault import unlocking
 
 LABEL_SIZES = {"100x150": "100 x 150 mm", "4x6": "4 x 6 in", "a6": "A6"}
 
@@ -107,7 +107,7 @@ def send(
     Order.objects.filter(pk=order.pk).update(sent_at=at)
     order.sent_at = at
     copies.handed_over(order=order, at=at)
-    unlock_codes.erase(order=order, why="The device was posted home", by=by.username, at=at)
+    unlocking.erase(order=order, why="The device was posted home", by=by.username, at=at)
     owed = billing.balance(order)
     letters.tell(order, kind="on_its_way", ref=parcel.pk, at=at, parcel=parcel, owed=owed)
     _papers_for_the_box(order, parcel, at)
@@ -220,7 +220,7 @@ def recycle(*, order: Order, seen_version: int, method: str, by: Person, at: dt.
         raise Refused("Its battery is in quarantine. Say first, on its slip, how that ended.")
     if not method.strip():
         raise Refused("Say how the data was wiped: clear, purge or destroy, and with what.", field="method")
-    unlock_codes.erase(order=order, why="The device is wiped and recycled", by=by.username, at=at)
+    unlocking.erase(order=order, why="The device is wiped and recycled", by=by.username, at=at)
     WipeRecord.objects.create(order=order, method=method.strip()[:200], at=at, by=by)
     lifecycle.advance(
         order,

@@ -2,8 +2,6 @@
 
 from django import forms
 
-from shop.models import UnlockCode
-
 NOT_KEPT = "For safety the code was not kept on this page. Please type it again."
 
 
@@ -16,7 +14,6 @@ class GiveCodeForm(forms.Form):
             ("pattern", "A pattern of dots"),
         ],
         widget=forms.RadioSelect,
-        initial=UnlockCode.Shape.DIGITS,
         error_messages={"required": "Say what kind of code it is."},
     )
     unlock_code = forms.CharField(

@@ -7,7 +7,7 @@ from django.forms import Form
 
 from intake.models import Order
 from shop.models import CodeShowing
-from shop.vault import codes
+from shop.vault import unlocking as codes
 from shop.vault.forms import GiveCodeForm, ShowCodeForm
 
 

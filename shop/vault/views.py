@@ -14,7 +14,7 @@ from intake.refusals import Refused
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.traveller.acting import to_sheet
 from shop.traveller.page import render_sheet
-from shop.vault import codes
+from shop.vault import unlocking as codes
 from shop.vault.forms import NOT_KEPT, GiveCodeForm, ShowCodeForm
 from shop.window.by_link import by_link
 from shop.window.limits import too_many

@@ -39,7 +39,7 @@ def main() -> None:
     assert customer.get(urlsplit(tokens.address_of(tokens.give_link(order, at=at))).path).status_code == 303
     theirs, ours = f"/your/{order.code}/unlock-code/", f"/sheet/{order.code}/unlock-code/"
     given = {"shape": "word", "unlock_code": MARK}
-    with mock.patch("shop.vault.codes.history.record", side_effect=RuntimeError("the disk is full")):
+    with mock.patch("shop.vault.unlocking.history.record", side_effect=RuntimeError("the disk is full")):
         print("broken:", customer.post(theirs, given).status_code)
     print("refused:", customer.post(theirs, {"shape": "digits", "unlock_code": MARK}).status_code)
     print("signed out:", Client().post(ours, given).status_code)

@@ -89,6 +89,9 @@ def test_every_row_can_be_measured(db):
         "100 prices",
         "invoice with XML",
         "year's journal",
+        "judge 1 of 5000",
+        "reading echo",
+        "500 likenesses",
     ]
     for row in found:
         assert (row.floor, row.why) != (None, ""), row.name

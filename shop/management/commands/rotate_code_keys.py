@@ -6,7 +6,8 @@ from django.core.management.base import BaseCommand, CommandError
 
 from intake import drain
 from intake.wording import count
-from shop.vault import codes, keys
+from shop.vault import keys
+from shop.vault import unlocking as codes
 
 
 class Command(BaseCommand):

@@ -13,7 +13,8 @@ from intake.refusals import Refused
 from intake.stations import Station
 from shop import clock
 from shop.models import CodeShowing, UnlockCode
-from shop.vault import codes, keys
+from shop.vault import keys
+from shop.vault import unlocking as codes
 from tests import walk
 from tests.window_pages import let_in, page_of, said
 

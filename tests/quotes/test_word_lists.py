@@ -58,6 +58,12 @@ def test_lists_grow_by_readings(read):
     assert ListWord.objects.get(kind=POINT).within == ListWord.objects.get(kind=BOARD)
 
 
+def test_the_same_point_on_two_boards_is_two_words(read):
+    read("Boost out", board="ZB-1")
+    read("Boost out", board="QB-7")
+    assert set(ListWord.objects.filter(kind=POINT).values_list("within__name", flat=True)) == {"ZB-1", "QB-7"}
+
+
 def test_point_without_a_board_stands_on_top(read):
     read("Boost out", board="")
     assert ListWord.objects.get().within is None

@@ -1,7 +1,7 @@
 """Readings of boards that are known to be good, whoever took them: mended orders of this shop, and good boards kept apart.
 
-Known good is a standing reading after the repair, found ok, on an order that ended fixed; or a reading of a good board that
-was not struck. Words are compared as the shop's lists fold and merge them, never as they were typed.
+Known good is a standing reading after the repair on an order that ended fixed, found ok or with nothing to compare it with
+(the board works: so a shop without a shelf of good boards learns too); or a reading of a good board that was not struck. Words are compared as the shop's lists fold and merge them, never as they were typed.
 """
 
 import datetime as dt
@@ -18,6 +18,7 @@ from quotes import word_lists
 from quotes.bench_states import class_of
 from quotes.list_words import BOARD, POINT, REVISION, Words, fold
 from quotes.models import GoodReading, MeterOffset, Reading
+from quotes.verdicts import UNKNOWN
 
 _COLUMNS = (
     "board", "revision", "point", "state", "mode", "polarity", "meter", "value", "special", "prefix", "unit", "at",
@@ -109,7 +110,7 @@ def _spellings(words: Words, board: str, point: str, mode: str) -> set[tuple[str
 
 def _good_orders() -> QuerySet[Reading, Any]:
     return Reading.objects.filter(
-        phase="after", verdict="ok", superseded_by__isnull=True, order__outcome=Outcome.FIXED
+        phase="after", verdict__in=("ok", UNKNOWN), superseded_by__isnull=True, order__outcome=Outcome.FIXED
     ).order_by()
 
 

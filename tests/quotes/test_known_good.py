@@ -101,6 +101,13 @@ def test_other_readings_of_an_order_are_no_good_ones(good, mended, other):
     assert ask().n == 2
 
 
+def test_a_shop_without_a_shelf_learns_from_the_boards_it_mended(mended):
+    for value in ("0.450", "0.451", "0.452"):
+        mended(value, verdict=UNKNOWN)
+    assert ask("0.451").word == "ok"
+    assert ask("0.451").n == 3
+
+
 def test_an_order_that_was_not_fixed_is_no_good_board(good, mended):
     good("0.450", "0.451")
     row = mended("0.452")

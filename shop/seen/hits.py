@@ -17,7 +17,7 @@ KEPT_SECONDS = 30 * 86_400
 # A sheet does not wait for a new count before a twentieth and five more orders are finished; the page of the rate does.
 SHARE, SOME = 20, 5
 # So many of the latest orders are left out in turn: the sums grow with the square.
-MOST_LEFT_OUT = 200
+MOST_LEFT_OUT = 120
 # A list that changes what counts as what.
 CHANGES = ("list words merged", "list words parted", "list word renamed")
 

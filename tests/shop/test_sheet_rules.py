@@ -200,7 +200,7 @@ class Presses(RuleBasedStateMachine):
         order = self.order(which)
         for run in TestRun.objects.filter(order=order, signed_at__isnull=True):
             for row in run.rows.all():
-                testing.mark(row=row, result=result)
+                testing.mark(row=row, result=result, reason="Seen on paper")
         self.sign(which, testing.sign_pass, by=self.technician)
 
     @rule(which=which)

@@ -7,12 +7,14 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
-from intake.models import HistoryEntry, Order
+from intake.models import HistoryEntry, Order, Photo
 from intake.stations import Station
 from quotes import diagnosis, word_lists
 from quotes.diagnosis import Measured
 from quotes.models import GoodReading, ListWord, Meter, Reading
 from quotes.refusals import Refused
+from shop.makers import sheet_paper
+from shop.models import PhotoMark
 from tests.bench_orders import at_diagnosis, make_rates
 
 BY_SCRIPT = {"X-Requested-With": "benchpost"}
@@ -328,3 +330,23 @@ def test_saying_back_asks_for_a_sign_in_and_never_a_post(client, bench, order):
     assert bench.post(f"/sheet/{order.code}/reading/understood/").status_code == 405
     client.logout()
     assert client.get(f"/sheet/{order.code}/reading/understood/", {"line": "x d 1"}).status_code == 302
+
+
+def test_ol_expected_stands_on_the_printed_traveller(bench, order, at):
+    write(bench, order, "bias d .1", low="OL", expected_from="schematic")
+    printed = [row for station in sheet_paper(order, at=at).stations for row in station.readings]
+    assert [(row.place, row.should_be, row.read, row.out) for row in printed] == [
+        ("bias", "OL", "0.1 V", True)
+    ]
+
+
+def test_mark_on_a_photo_stands_beside_its_reading(bench, order, technician, at):
+    write(bench, order, "bias d .1")
+    picture = Photo.objects.create(order=order, role="fault", taken_at=at, width=10, height=10, bytes_long=1)
+    PhotoMark.objects.create(
+        photo=picture, key="m", kind="number", number=4, x=1, y=1, reading=Reading.objects.get(), at=at,
+        by=technician,
+    )  # fmt: skip
+    assert ", mark 4</span>" in page(bench, order)
+    PhotoMark.objects.update(removed_at=at)
+    assert ", mark 4</span>" not in page(bench, order)

@@ -62,7 +62,7 @@ INES = person(
     declared_value=Decimal("900.00"), data_wish="needed",
 )  # fmt: skip
 DOV = person(
-    "Dov Pellam", 4, make="Plenthor", model="Note 5", symptoms=["Does not start"], data_wish="needed",
+    "Dov Pellam", 4, make="Plenthor", model="Note 5", symptoms=["Does not start"], data_wish="needed", lock_wish="ask",
     words="I only want the photos of my daughter.",
 )  # fmt: skip
 LENKA = person(

@@ -9,7 +9,10 @@ from intake.models import Order
 from intake.request_answers import RequestAnswers
 from intake.stations import Station
 from shop.demo import cast, money_bills, steps
-from shop.demo.stage import World, finish, ohms, paid, request
+from shop.demo.good_shelf import said
+from shop.demo.stage import World, finish, paid, request
+from shop.seen import cases
+from shop.seen.gower_maths import nearest, suggestion
 
 FIRST = ("Alba", "Bram", "Cleo", "Dara", "Edda", "Fenn", "Gita", "Hale", "Ilse", "Joss", "Kira", "Lorn")
 LAST = (
@@ -39,6 +42,14 @@ FAULTS = (
     ("Picture but no touch", "Screen", "driver chip", "Replace display driver chip", ("DRV-L4",), "partly", "The driver behind the screen has died."),
     ("Turns itself off", "", "power chip", "Replace power chip", ("PWR-M1",), "none", "The power chip drops out when warm."),
 )  # fmt: skip
+# What the meter shows at each, before and after.
+READINGS = {
+    "connector damage": ("Charger in r 4", "Charger in r 8.1k"),
+    "burnt filter": ("Display supply d OL", "Display supply d .421"),
+    "shorted capacitor": ("Main rail r 4", "Main rail r 1.15k"),
+    "driver chip": ("Touch line d .12", "Touch line d .482"),
+    "power chip": ("Main rail r 220", "Main rail r 1.18k"),
+}
 # Days since the request, and how far the order has come.
 OPEN = (
     (1.0, Station.GOODS_IN), (2.4, Station.GOODS_IN), (4.2, Station.GOODS_IN),
@@ -135,7 +146,8 @@ def _bench(
         order,
         by=world.owner,
         at=moment.after(0.9),
-        reading=ohms("Main rail", "4", "300"),
+        reading=said(order, READINGS[fault[2]][0]),
+        suggested=suggested(order) if station <= Station.GOODS_OUT else "",
         fault_class=fault[2],
         place="",
         cause="",
@@ -147,7 +159,7 @@ def _bench(
         return
     steps.quote(order, by=world.owner, at=moment.after(0.2), remedy=fault[3], parts=fault[4])
     if station > Station.GO_AHEAD and _agreed(order, fault[2], station, moment):
-        _mended(world, order, station, moment)
+        _mended(world, order, fault[2], station, moment)
 
 
 def _agreed(order: Order, kind: str, station: Station, moment: _Moments) -> bool:
@@ -161,13 +173,21 @@ def _agreed(order: Order, kind: str, station: Station, moment: _Moments) -> bool
     return choice == "mend"
 
 
-def _mended(world: World, order: Order, station: Station, moment: _Moments) -> None:
+def _mended(world: World, order: Order, kind: str, station: Station, moment: _Moments) -> None:
     if station <= Station.REPAIR:
         return
     steps.mend(order, by=world.owner, at=moment.after(1.2), minutes=moment.rng.randrange(20, 90))
     if station <= Station.TEST:
         return
-    after = ohms("Main rail", "1150", "300", phase="after")
+    after = said(order, READINGS[kind][1], after=True)
     steps.test_and_pass(
         order, by=world.owner, at=moment.after(0.4), reading=after, minutes=moment.rng.randrange(12, 30)
     )
+
+
+def suggested(order: Order) -> str:
+    """What orders seen before pointed to while this one lay at the bench, as its sheet said."""
+    known = cases.seen(order.device.kind, order)
+    assert known.asked is not None  # noqa: S101 -- for the type checker; it was asked about
+    told = suggestion(nearest(known.asked, known.cases))
+    return known.names.get(told.fault, told.fault)[:60] if told else ""

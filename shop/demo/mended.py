@@ -1,40 +1,41 @@
 """Orders of the demonstration that ended well, each a branch of the trade. All invented."""
 
+import datetime as dt
 from decimal import Decimal
 from typing import Any
 
-from intake import album
+from intake.lifecycle import CUSTOMER
 from intake.models import Order
 from quotes import diagnosis, offers, payments
 from quotes.diagnosis import Found
 from quotes.models import Part
 from shop.bench import repair, work
 from shop.branches import comeback, wrong_device
-from shop.demo import cast, good_shelf, pictures, steps
-from shop.demo.stage import World, came, cost, fee_of, finish, missing, ohms, request, talk
+from shop.demo import cast, marked_pair, steps
+from shop.demo.good_shelf import said
+from shop.demo.stage import World, came, cost, fee_of, finish, missing, request, talk
+from shop.vault import unlocking
 
 # For the chip that is ordered for Ines alone.
 DEPOSIT = Decimal("31.00")
+# What Dov's device held.
+PHOTOS, PHOTO_BYTES = 212, 14_200_000_000
 
 
 def mara(world: World) -> Order:
     """Wrong idea, agreed by the standing limit, torn pad, proof before and after; home a day early."""
     order = request(world, cast.MARA, at=world.ago(21), photos=True)
     steps.receive(order, by=world.packer, at=world.ago(18))
-    for seed, role, is_mended in ((1, "fault", False), (1, "after", True)):
-        album.add_photo(
-            order=order, content=pictures.board(seed, mended=is_mended), role=role, by="ansel",
-            at=world.ago(17.5), shown=True,
-        )  # fmt: skip
     steps.find(
-        order, by=world.owner, at=world.ago(17), reading=good_shelf.of_the_shelf(steps.BAD), idea_answer="not",
+        order, by=world.owner, at=world.ago(17), reading=said(order, "Microphone bias d OL"), idea_answer="not",
         idea_words="The microphone itself is good; the line that feeds it was broken.",
     )  # fmt: skip
+    marked_pair.before(world, order, at=world.ago(16.95))
     steps.quote(order, by=world.owner, at=world.ago(16.9), promise=world.ago(13.8).date())
     steps.mend(order, by=world.owner, at=world.ago(15.8))
-    steps.test_and_pass(
-        order, by=world.owner, at=world.ago(15.4), reading=good_shelf.of_the_shelf(steps.GOOD)
-    )
+    steps.read(order, said(order, "Microphone bias d .452", after=True), by=world.owner, at=world.ago(15.5))
+    marked_pair.after(world, order, at=world.ago(15.45))
+    steps.test_and_pass(order, by=world.owner, at=world.ago(15.4), reading=None)
     talk(world, order, 12, at=world.ago(15.2))
     finish(world, order, at=world.ago(18 - 3.18))
     return order
@@ -46,7 +47,7 @@ def tobin(world: World) -> Order:
     steps.receive(order, by=world.packer, at=world.ago(9, 3))
     steps.find(
         order, by=world.owner, at=world.ago(9, 2), minutes=14, fault_class="shorted capacitor",
-        reading=ohms("Main rail", "0.3", "300"), words="One small part shorts the main power line. The battery is good.",
+        reading=said(order, "Main rail r 0.3"), words="One small part shorts the main power line. The battery is good.",
         idea_answer="not", idea_words="The battery holds its charge; it never got the chance to give it.",
     )  # fmt: skip
     rush = [
@@ -62,8 +63,8 @@ def tobin(world: World) -> Order:
     steps.quote(order, by=world.owner, at=world.ago(9, 1.8), lines=lines, words=words)
     steps.answer(order, at=world.ago(9, 1.2))
     steps.mend(order, by=world.owner, at=world.ago(9, 0.8), minutes=20)
-    after = ohms("Main rail", "1200", "300", phase="after")
-    steps.test_and_pass(order, by=world.owner, at=world.ago(9, 0.4), reading=after)
+    after = said(order, "Main rail r 1200", after=True)
+    steps.test_and_pass(order, by=world.owner, at=world.ago(9, 0.4), reading=after, without_code=True)
     talk(world, order, 10, at=world.ago(9, 0.3))
     finish(world, order, at=world.ago(8.8), home=6)
     return order
@@ -75,7 +76,7 @@ def ines(world: World) -> Order:
     steps.receive(order, by=world.packer, at=world.ago(22), weight_grams=2140)
     steps.find(
         order, by=world.owner, at=world.ago(21), minutes=40, fault_class="liquid corrosion",
-        reading=ohms("Charger in", "12", "5000"), words="Tea reached the charge circuit. The rest of the board is clean.",
+        reading=said(order, "Charger in r 12"), words="Tea reached the charge circuit. The rest of the board is clean.",
         idea_answer="partly", idea_words="The board stays; one corner of it is rebuilt.",
     )  # fmt: skip
     first = steps.lines_of([], ["CHG-S2"], post="18.00", more=[
@@ -96,7 +97,7 @@ def ines(world: World) -> Order:
     _second_fault(world, order, first)
     work.write_down(order=order, kind="look", minutes=15, by=world.owner, at=world.ago(12))
     steps.mend(order, by=world.owner, at=world.ago(11), minutes=50)
-    after = ohms("Charger in", "8200", "5000", phase="after")
+    after = said(order, "Charger in r 8200", after=True)
     steps.test_and_pass(order, by=world.owner, at=world.ago(10), reading=after, minutes=40)
     talk(world, order, 25, at=world.ago(9.5))
     finish(world, order, at=world.ago(9), cost="14.20")
@@ -120,18 +121,26 @@ def _second_fault(world: World, order: Order, first: list[dict[str, Any]]) -> No
 
 
 def dov(world: World) -> Order:
-    """Data only: the power chip is dead, the photos live."""
+    """Data only: the power chip is dead, the photos live. His code is looked at once, and erased as the device leaves."""
     order = request(world, cast.DOV, at=world.ago(16))
+    unlocking.give(order=order, shape="digits", code="740213", by=CUSTOMER, at=world.ago(15.9))
     steps.receive(order, by=world.packer, at=world.ago(13))
     steps.find(
         order, by=world.owner, at=world.ago(12), minutes=62, fault_class="power chip",
-        reading=ohms("Processor rail", "0.9", "6"), words="The power chip is dead and tied to this board. We can keep it alive long enough to copy your photos.",
+        reading=said(order, "Processor rail r 0.9"), words="The power chip is dead and tied to this board. We can keep it alive long enough to copy your photos.",
     )  # fmt: skip
     lines = steps.lines_of(["Recover data from original board"], ["STICK-32"])
     steps.quote(order, by=world.owner, at=world.ago(11.8), lines=lines)
     steps.answer(order, at=world.ago(10.5))
+    unlocking.show(
+        order=order, reason="To unlock the storage and copy the photos", by=world.owner, at=world.ago(8.6)
+    )
     steps.mend(order, by=world.owner, at=world.ago(8.4), minutes=95)
-    after = ohms("Processor rail", "6.4", "6", phase="after")
+    steps.copy_data(
+        order, by=world.owner, at=world.ago(7.7), files=PHOTOS, bytes_long=PHOTO_BYTES,
+        delete_on=(world.as_of + dt.timedelta(days=3)).date(),
+    )  # fmt: skip
+    after = said(order, "Processor rail r 6.4", after=True)
     steps.test_and_pass(
         order, by=world.owner, at=world.ago(7.5), reading=after, minutes=20, outcome="data only"
     )
@@ -156,14 +165,14 @@ def garrick(world: World) -> Order:
     )
     steps.find(
         order, by=world.owner, at=world.ago(16), minutes=22, fault_class="cracked joint",
-        reading=ohms("Antenna line", "900", "1500"), words="The fall cracked a joint at the antenna switch.",
+        reading=said(order, "Antenna line r 900"), words="The fall cracked a joint at the antenna switch.",
     )  # fmt: skip
     steps.quote(
         order, by=world.owner, at=world.ago(15.9), remedy="Rework antenna switch joint", parts=("ANT-J1",)
     )
     steps.answer(order, at=world.ago(15.4))
     steps.mend(order, by=world.owner, at=world.ago(14.9), minutes=35)
-    after = ohms("Antenna line", "2100", "1500", phase="after")
+    after = said(order, "Antenna line r 2100", after=True)
     steps.test_and_pass(order, by=world.owner, at=world.ago(14.6), reading=after)
     finish(world, order, at=world.ago(14.4))
     talk(world, order, 40, at=world.ago(5))
@@ -177,11 +186,11 @@ def wendeline(world: World, before: Order) -> Order:
     Order.objects.filter(pk=order.pk).update(comeback_of=before)
     order.refresh_from_db()
     steps.receive(order, by=world.packer, at=world.ago(4.2))
-    said = comeback.Said(cause="work", words="A joint we made has cracked.")
-    comeback.say_cause(order=order, said=said, key="demo-wendeline", by=world.owner, at=world.ago(4))
+    cause = comeback.Said(cause="work", words="A joint we made has cracked.")
+    comeback.say_cause(order=order, said=cause, key="demo-wendeline", by=world.owner, at=world.ago(4))
     steps.find(
         order, by=world.owner, at=world.ago(3.9), minutes=12, fault_class="own work",
-        reading=ohms("Charger in", "60", "5000"), words="A joint we made in December has cracked. That is ours; you pay nothing.",
+        reading=said(order, "Charger in r 60"), words="A joint we made in December has cracked. That is ours; you pay nothing.",
     )  # fmt: skip
     comeback.tell_and_offer(order=order, at=world.ago(3.9))
     lines = [
@@ -192,7 +201,7 @@ def wendeline(world: World, before: Order) -> Order:
     steps.quote(order, by=world.owner, at=world.ago(3.85), lines=lines)
     steps.answer(order, at=world.ago(3.6))
     steps.mend(order, by=world.owner, at=world.ago(3.3), minutes=25)
-    after = ohms("Charger in", "8100", "5000", phase="after")
+    after = said(order, "Charger in r 8100", after=True)
     steps.test_and_pass(order, by=world.owner, at=world.ago(3.2), reading=after, minutes=20)
     talk(world, order, 8, at=world.ago(3.1))
     finish(world, order, at=world.ago(3))

@@ -10,7 +10,8 @@ from quotes.models import Invoice
 from quotes.statement_maths import month_before, month_end, month_start, next_month
 from quotes.trade_accounts import TermsGiven
 from shop.demo import cast, price_book, steps
-from shop.demo.stage import World, ohms, request
+from shop.demo.good_shelf import said
+from shop.demo.stage import World, request
 
 IVO = cast.person(
     "Ivo Sandlake", 66, make="Zarnik", model="Z7", symptoms=["No picture"], idea="The screen",
@@ -77,12 +78,12 @@ def _mended(world: World, order: Order, billed: dt.datetime, *, remedy: str, par
     steps.receive(order, by=world.packer, at=before(5.2))
     steps.find(
         order, by=world.owner, at=before(4.3), minutes=16, fault_class="shorted line", idea_answer="not" if order.idea else "none",
-        reading=ohms("Main rail", "2", "300"), words="One line of the supply is shorted to ground.",
+        reading=said(order, "Main rail r 2"), words="One line of the supply is shorted to ground.",
     )  # fmt: skip
     steps.quote(order, by=world.owner, at=before(4.2), remedy=remedy, parts=(part,))
     steps.answer(order, at=before(2.9))
     steps.mend(order, by=world.owner, at=before(0.6), minutes=34)
-    after = ohms("Main rail", "1300", "300", phase="after")
+    after = said(order, "Main rail r 1200", after=True)
     steps.test_and_pass(order, by=world.owner, at=billed, reading=after, minutes=12)
 
 

@@ -10,7 +10,8 @@ from quotes.diagnosis import Found
 from quotes.models import Part, Remedy
 from shop.bench import work
 from shop.demo import cast, price_book, steps
-from shop.demo.stage import World, ohms, request
+from shop.demo.good_shelf import said
+from shop.demo.stage import World, request
 
 ORLA = cast.person(
     "Orla Finchett", 61, make="Zarnik", model="Z7", symptoms=["Does not start"], before=["Got wet"], data_wish="needed",
@@ -55,7 +56,7 @@ def orla(world: World) -> Order:
     steps.receive(order, by=world.packer, at=world.ago(4.4), condition="Water marks under the tray")
     steps.find(
         order, by=world.owner, at=world.ago(2.4), minutes=34, fault_class="liquid corrosion", idea_answer="not",
-        idea_words="The screen lights up on our supply.", reading=ohms("Main rail", "3.1", "300"),
+        idea_words="The screen lights up on our supply.", reading=said(order, "Main rail r 3.1"),
         words="Water ate two parts of the charge circuit. The storage answers. More may show once it runs again.",
     )  # fmt: skip
     words = "You said the pictures matter most. The first two ways keep them in view; the third is the cheapest try."
@@ -88,7 +89,7 @@ def corin(world: World) -> Order:
     steps.receive(order, by=world.packer, at=world.ago(7.1))
     steps.find(
         order, by=world.owner, at=world.ago(5.6), minutes=26, fault_class="power chip", idea_answer="not",
-        idea_words="It holds its charge.", reading=ohms("Main rail", "40", "300"),
+        idea_words="It holds its charge.", reading=said(order, "Main rail r 40"),
         words="The power chip drops out when it is warm. The capacitor beside it is cracked.",
     )  # fmt: skip
     first = steps.lines_of(["Replace power chip", "Replace shorted capacitor"], ["PWR-M1", "CAP-10U"])
@@ -110,7 +111,7 @@ def _with_deposit(world: World, answers: cast.RequestAnswers, *, days: float) ->
     steps.receive(order, by=world.packer, at=world.ago(days - 2.6), weight_grams=1350)
     steps.find(
         order, by=world.owner, at=world.ago(days - 3.6), minutes=22, fault_class="torn cable",
-        reading=ohms("Keyboard line", "900000", "10"), words="The cable between board and keyboard is torn. It is made for this one model.",
+        reading=said(order, "Keyboard line r 900000"), words="The cable between board and keyboard is torn. It is made for this one model.",
     )  # fmt: skip
     lines = steps.lines_of(
         [], [price_book.SPECIAL], post="18.00",
@@ -128,9 +129,10 @@ def nell(world: World) -> Order:
     """Under way when a second fault showed: the first agreement stands while the second quote waits."""
     order = request(world, NELL, at=world.ago(10.6))
     steps.receive(order, by=world.packer, at=world.ago(8.2))
+    # The list of faults has it without a d at its end: a double for the owner to see.
     steps.find(
-        order, by=world.owner, at=world.ago(7.4), minutes=19, fault_class="connector damage", idea_answer="right",
-        idea_words="The socket is worn through.", reading=ohms("Charger in", "22", "5000"),
+        order, by=world.owner, at=world.ago(7.4), minutes=19, fault_class="connector damaged", idea_answer="right",
+        idea_words="The socket is worn through.", reading=said(order, "Charger in r 22"),
         words="The charging socket is worn through.",
     )  # fmt: skip
     first = steps.lines_of(["Replace charging socket"], ["SOCK-U2"])

@@ -8,8 +8,21 @@ from PIL import Image, ImageDraw
 SIZE = (960, 640)
 
 
-def board(seed: int, *, mended: bool = False) -> bytes:
-    """A board from above as JPEG; the fault is ringed, and gone when mended."""
+def board(seed: int, *, mended: bool = False, ringed: bool = True) -> bytes:
+    """A board from above as JPEG; the fault is ringed where nobody marks it, and gone when mended."""
+    picture, x, y = _board(seed, mended=mended)
+    if ringed and not mended:
+        ImageDraw.Draw(picture).ellipse((x - 74, y - 74, x + 74, y + 74), outline="#f2ae24", width=8)
+    return _jpeg(picture)
+
+
+def fault_of(seed: int) -> tuple[int, int]:
+    """Where the fault of that board lies, in thousandths of the picture's sides."""
+    _, x, y = _board(seed, mended=False)
+    return round(x * 1000 / SIZE[0]), round(y * 1000 / SIZE[1])
+
+
+def _board(seed: int, *, mended: bool) -> tuple[Image.Image, int, int]:
     rng = random.Random(seed)  # noqa: S311 -- draws a picture
     picture = Image.new("RGB", SIZE, "#20292b")
     pen = ImageDraw.Draw(picture)
@@ -27,9 +40,7 @@ def board(seed: int, *, mended: bool = False) -> bytes:
         pen.rectangle((x, y, x + 20, y + 11), fill="#b98a4e")
     x, y = rng.randrange(300, 640), rng.randrange(200, 420)
     pen.rectangle((x - 22, y - 13, x + 22, y + 13), fill="#c9cdc6" if mended else "#3b1d14")
-    if not mended:
-        pen.ellipse((x - 74, y - 74, x + 74, y + 74), outline="#f2ae24", width=8)
-    return _jpeg(picture)
+    return picture, x, y
 
 
 def parcel(seed: int) -> bytes:

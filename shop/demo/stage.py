@@ -3,14 +3,12 @@
 import datetime as dt
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
 
 from intake import album, submissions
 from intake.lifecycle import staff
 from intake.models import Order, Person
 from intake.request_answers import RequestAnswers
 from quotes import billing, stock
-from quotes.diagnosis import Measured
 from quotes.fees import card_fee
 from quotes.models import Part, Rates
 from shop.bench import work
@@ -65,20 +63,6 @@ def finish(world: World, order: Order, *, at: dt.datetime, home: float = 2, cost
     steps.send(order, by=world.packer, at=at, cost=cost)
     if at + dt.timedelta(days=home) < world.as_of:
         steps.deliver(order, by=world.packer, at=at + dt.timedelta(days=home))
-
-
-def measured(typed: str, point: str, mode: str, **more: Any) -> Measured:
-    return Measured(typed=typed, point=point, mode=mode, **more)
-
-
-def ohms(
-    point: str, value: str, low: str, *, phase: str = "before", source: str = "own good boards, n=5"
-) -> Measured:
-    number = Decimal(value)
-    return measured(
-        f"{point} {value}", point, "ohms", value=number, unit="ohm", low=Decimal(low),
-        expected_from=source, verdict="ok" if number >= Decimal(low) else "short", phase=phase,
-    )  # fmt: skip
 
 
 def cost(world: World, order: Order, what: str, amount: str, *, at: dt.datetime) -> None:

@@ -9,7 +9,8 @@ from quotes.models import Lot, Part
 from quotes.trade_accounts import TermsGiven
 from shop.bench.spoiling import BAD_ON_ARRIVAL
 from shop.demo import cast, price_book, steps
-from shop.demo.stage import World, cost, ohms, request, talk
+from shop.demo.good_shelf import said
+from shop.demo.stage import World, cost, request, talk
 from shop.stockroom import lots as stock_lots
 
 CHIP = "CHG-L22"
@@ -56,7 +57,7 @@ def _mended(world: World, order: Order, number: int, minutes: tuple[int, int, in
     look, mend, test = minutes
     steps.find(
         order, by=world.owner, at=world.ago(7 - 0.1 * number), minutes=look, fault_class="charge chip",
-        reading=ohms("Charger in", "25", "5000"), words="Charge chip dead.",
+        reading=said(order, "Charger in r 25"), words="Charge chip dead.",
     )  # fmt: skip
     lines = [
         {"kind": "labour", "text": "Charge chip replaced, trade price", "minutes": 42, "quantity": "1", "price": "70.00"},
@@ -68,7 +69,7 @@ def _mended(world: World, order: Order, number: int, minutes: tuple[int, int, in
     if number == 2:
         _fake_fitted(world, order)
     steps.mend(order, by=world.owner, at=world.ago(5 - 0.1 * number), minutes=mend)
-    after = ohms("Charger in", "7600", "5000", phase="after")
+    after = said(order, "Charger in r 7600", after=True)
     steps.test_and_pass(order, by=world.owner, at=world.ago(4.4 - 0.1 * number), reading=after, minutes=test)
     steps.send(order, by=world.packer, at=world.ago(4), cost="0" if number else "14.20", weight=40)
 
@@ -83,7 +84,7 @@ def _fake_fitted(world: World, order: Order) -> None:
 def _burnt(world: World, order: Order, look: int) -> None:
     steps.find(
         order, by=world.owner, at=world.ago(6.6), minutes=look, fault_class="burnt board",
-        reading=ohms("Main rail", "0.05", "300"), words="An inner layer is burnt through. It cannot be mended.",
+        reading=said(order, "Main rail r 0.05"), words="An inner layer is burnt through. It cannot be mended.",
     )  # fmt: skip
     lines = [
         {"kind": "labour", "text": "Inner layer bridged", "minutes": 60, "quantity": "1", "price": "70.00"},

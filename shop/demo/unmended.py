@@ -5,10 +5,12 @@ import datetime as dt
 from intake import lifecycle, questions
 from intake.models import Order
 from intake.stations import SlipReason
+from quotes.diagnosis import Measured
 from quotes.models import Part
 from shop.bench import repair, work
 from shop.demo import cast, steps
-from shop.demo.stage import World, cost, finish, ohms, paid, request, talk
+from shop.demo.good_shelf import said
+from shop.demo.stage import World, cost, finish, paid, request, talk
 from shop.returns import out
 
 
@@ -18,7 +20,7 @@ def lenka(world: World) -> Order:
     steps.receive(order, by=world.packer, at=world.ago(16))
     steps.find(
         order, by=world.owner, at=world.ago(15), minutes=70, fault_class="earlier repair damage",
-        reading=ohms("Charge line", "2.1", "800"), words="Pads in the inner layers are torn where the chip was pulled before. We can try a wire.",
+        reading=said(order, "Battery line r 2.1"), words="Pads in the inner layers are torn where the chip was pulled before. We can try a wire.",
         idea_answer="partly", idea_words="The chip is bad because of what was done under it.",
     )  # fmt: skip
     steps.quote(order, by=world.owner, at=world.ago(14.8), remedy="Fit jumper wire", parts=())
@@ -41,7 +43,7 @@ def petra(world: World) -> Order:
     steps.receive(order, by=world.packer, at=world.ago(21))
     steps.find(
         order, by=world.owner, at=world.ago(19), minutes=48, fault_class="cracked joint",
-        reading=ohms("Processor rail", "3.0", "6"), words="Joints under the processor are cracked. It can be tried; about every second one holds.",
+        reading=said(order, "Processor rail r 3.0"), words="Joints under the processor are cracked. It can be tried; about every second one holds.",
         idea_answer="not", idea_words="Software cannot mend a cracked joint.",
     )  # fmt: skip
     steps.quote(
@@ -66,7 +68,7 @@ def osei(world: World) -> Order:
     steps.receive(order, by=world.packer, at=world.ago(7.5))
     steps.find(
         order, by=world.owner, at=world.ago(6.8), minutes=25, fault_class="memory chip",
-        reading=ohms("Memory rail", "0.1", "20"), words="The memory chip is dead. Mending it costs more than the tablet is worth.",
+        reading=_no_doubt(order), words="The memory chip is dead. Mending it costs more than the tablet is worth.",
         idea_answer="not", idea_words="The screen works on our own board.",
     )  # fmt: skip
     steps.quote(order, by=world.owner, at=world.ago(6.7), remedy="Replace power chip", parts=())
@@ -82,13 +84,19 @@ def osei(world: World) -> Order:
     return order
 
 
+def _no_doubt(order: Order) -> Measured:
+    """One good board is too few for the rule; the bench says what it sees, and why."""
+    why = "A tenth of an ohm on a rail is a short on any board"
+    return said(order, "Memory rail r 0.1", verdict="short", verdict_why=why)
+
+
 def hollis(world: World) -> Order:
     """Silent since the quote; it lapsed. Owes nothing."""
     order = request(world, cast.HOLLIS, at=world.ago(57))
     steps.receive(order, by=world.packer, at=world.ago(53.3), bag="B-03")
     steps.find(
         order, by=world.owner, at=world.ago(52.6), minutes=30, fault_class="connector damage",
-        reading=ohms("Charger in", "40", "5000"), words="The charging socket and the chip behind it are worn out.",
+        reading=said(order, "Charger in r 40"), words="The charging socket and the chip behind it are worn out.",
         idea_answer="right", idea_words="The port it is.",
     )  # fmt: skip
     steps.quote(
@@ -106,7 +114,7 @@ def yusra(world: World) -> Order:
     )  # fmt: skip
     steps.find(
         order, by=world.owner, at=world.ago(2.9), minutes=20, fault_class="charge chip",
-        reading=ohms("Charger in", "18", "5000"), words="The pack swelled because the charge chip never stopped charging. The glass is pushed up by it.",
+        reading=said(order, "Charger in r 18"), words="The pack swelled because the charge chip never stopped charging. The glass is pushed up by it.",
         idea_answer="not", idea_words="The glue was pushed off by the swollen battery.",
     )  # fmt: skip
     chip = Part.objects.get(number="CHG-L22").pk

@@ -8,7 +8,18 @@ from django.core.exceptions import ImproperlyConfigured
 from intake.models import Letter, LetterTry, Order
 from intake.stations import Station
 from shop import clock
-from shop.demo import bank, crowd, good_shelf, mended, money_bills, money_quotes, price_book, trade, unmended
+from shop.demo import (
+    bank,
+    bench_now,
+    crowd,
+    good_shelf,
+    mended,
+    money_bills,
+    money_quotes,
+    price_book,
+    trade,
+    unmended,
+)
 from shop.demo.base import set_up_shop
 from shop.demo.stage import World
 
@@ -49,6 +60,7 @@ def build(*, as_of: dt.datetime) -> dict[str, Order]:
         clock.tick(at=world.ago(days))
     bank.taken_in(world, named)
     money_bills.months_are_over(world)
+    named |= bench_now.build(world)
     _past_letters_have_gone(as_of)
     return named
 

@@ -28,6 +28,7 @@ from quotes.models import Quote, QuoteEnd, QuoteLine, Reading
 from quotes.owed import standings
 from quotes.trade_terms import goes_on_account
 from shop.bench.mending import forgotten
+from shop.branches.copies import due_copies
 from shop.daysheet.minutes_left import USUAL, minutes_left, usual_minutes
 from shop.daysheet.order_of_work import DaySheet, Job, lay_out
 from shop.models import DataCopy, Override, WorkSession
@@ -58,8 +59,7 @@ def forgotten_now(running: list[WorkSession], *, at: dt.datetime) -> list[WorkSe
 
 def copies_due(*, at: dt.datetime) -> list[DataCopy]:
     """Copies of customers' data whose day to be deleted has come, the oldest first. One query."""
-    due = DataCopy.objects.filter(deleted_at__isnull=True, delete_on__lte=timezone.localtime(at).date())
-    return list(due.select_related("order").order_by("delete_on", "pk"))
+    return list(due_copies(timezone.localtime(at).date()))
 
 
 def _usual() -> dict[Station, int]:

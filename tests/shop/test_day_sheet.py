@@ -314,9 +314,10 @@ def test_first_come_forgotten_clocks_and_copies_that_are_due(
 ) -> None:
     order = walk.to(walk.request(at=at), Station.REPAIR, by=bench.technician, at=at)
     session = work.start(order=order, kind="repair", by=bench.technician, at=at)
+    saved = walk.to(walk.request(at=at), Station.GOODS_OUT, by=bench.technician, at=at)
     for days, gone in ((5, None), (0, at), (-1, None)):
         DataCopy.objects.create(
-            order=order, key=f"c{days}", files=3, medium="Blue drive", listing="x", listing_sha256="x",
+            order=saved, key=f"c{days}", files=3, medium="Blue drive", listing="x", listing_sha256="x",
             delete_on=at.date() - timedelta(days=days), at=at, by=bench.owner, deleted_at=gone, deleted_how="x",
         )  # fmt: skip
     monkeypatch.setattr("intake.drain.now", lambda: at + timedelta(hours=5))

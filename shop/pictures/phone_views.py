@@ -112,6 +112,9 @@ def by_pass(view: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
     def guarded(request: HttpRequest, **more: Any) -> HttpResponse:
         pk = request.session.get(SESSION)
         row = phone.live_pass(pk, at=now()) if isinstance(pk, int) else None
+        # A page that is still open from an earlier code may belong to another sheet.
+        if row is not None and request.POST.get("sheet", row.order.code) != row.order.code:
+            row = None
         return run_out(request) if row is None else private(view(request, row, **more))
 
     return guarded

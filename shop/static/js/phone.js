@@ -86,6 +86,7 @@
   async function one(item) {
     const body = new FormData();
     body.append("csrfmiddlewaretoken", form.elements.csrfmiddlewaretoken.value);
+    body.append("sheet", order);
     body.append("role", item.role);
     body.append("photos", item.file, item.name);
     let answer, words = {};

@@ -262,3 +262,20 @@ def test_sheet_at_home_offers_no_phone(staff: Client, order: Order, snap: Callab
     assert "Photos by phone" in staff.get(f"/sheet/{order.code}/").content.decode()
     Order.objects.filter(pk=order.pk).update(station=Station.WAY_HOME)
     assert "Photos by phone" not in staff.get(f"/sheet/{order.code}/pictures/").content.decode()
+
+
+def test_page_of_an_earlier_code_sends_nothing_to_another_sheet(
+    handset: Client, order: Order, bench: SimpleNamespace, at: datetime
+) -> None:
+    other = walk.to(walk.request(at=at), Station.REPAIR, by=bench.technician, at=at)
+    other_pass = phone.open_pass(order=other, role="fault", by=bench.technician, at=drain.now())
+    page = handset.get("/phone/").content.decode()
+    assert page.count(f'name="sheet" value="{order.code}"') == 2
+    handset.get(f"/phone/{phone.secret_of(other_pass)}/")
+    sent = {"sheet": order.code, "role": "fault", "photos": upload()}
+    assert handset.post("/phone/send/", sent, **JSON).json()["gone"]
+    assert handset.post("/phone/done/", {"sheet": order.code}).status_code == 404
+    other_pass.refresh_from_db()
+    assert not added(other) and other_pass.ended_at is None
+    assert handset.post("/phone/send/", {**sent, "sheet": other.code, "photos": upload()}).status_code == 303
+    assert len(added(other)) == 1

@@ -26,6 +26,13 @@ _COLUMNS = (
 )  # fmt: skip
 
 
+# The sheet a device first came with, for one that came back three times at most.
+_FIRST_SHEET = (
+    "order__comeback_of__comeback_of__comeback_of_id", "order__comeback_of__comeback_of_id",
+    "order__comeback_of_id", "order_id",
+)  # fmt: skip
+
+
 @dataclass(frozen=True)
 class Sample:
     """One good reading. `value` is in the base unit; `name` is what people call the board: an order's code or a label.
@@ -75,12 +82,21 @@ def samples_of(
     places = {"board__in": {pair[0] for pair in spelled}, "point__in": {pair[1] for pair in spelled}}
     mended = _mended(meter).filter(**places, **exactly)
     if at_order is not None:
-        mended = mended.exclude(order_key=at_order.comeback_of_id or at_order.pk)
+        mended = mended.exclude(order_id__in=_same_device(at_order))
     apart = _apart(meter).filter(**places, **exactly)
     rows = mended.values_list(*_COLUMNS).union(apart.values_list(*_COLUMNS), all=True)
     found = [dict(zip(_COLUMNS, row, strict=True)) for row in rows]
     kept = [_sample(words, row) for row in found if (row["board"], row["point"]) in spelled]
     return sorted(kept, key=lambda sample: sample.at, reverse=True)
+
+
+def _same_device(order: Order) -> list[int]:
+    """The order, and every one its device came with before."""
+    pks, before = [order.pk], order.comeback_of
+    while before is not None and before.pk not in pks:
+        pks.append(before.pk)
+        before = before.comeback_of
+    return pks
 
 
 def boards() -> dict[str, str]:
@@ -121,7 +137,7 @@ def _standing() -> QuerySet[GoodReading, Any]:
 def _mended(meter: str) -> QuerySet[Reading, Any]:
     return _good_orders().annotate(
         name=F("order__code"),
-        order_key=Coalesce("order__comeback_of_id", "order_id"),
+        order_key=Coalesce(*_FIRST_SHEET),
         good_key=Value(0),
         its_offset=_offset(OuterRef("meter")),
         own_offset=_offset(Value(meter)),

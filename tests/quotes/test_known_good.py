@@ -144,6 +144,16 @@ def test_no_board_judges_itself(good, mended):
     assert ask(at_order=row.order).n == 2
 
 
+def test_a_board_that_came_back_twice_is_one_board_and_never_its_own_judge(good, mended):
+    good("0.450", "0.451")
+    first, second, third = (mended(value).order for value in ("0.452", "0.453", "0.454"))
+    for later, before in ((second, first), (third, second)):
+        later.comeback_of = before
+        later.save(update_fields=["comeback_of"])
+    assert ask().n == 3
+    assert ask(at_order=third).n == 2
+
+
 def test_a_struck_reading_counts_no_more(good, technician, at):
     good("0.450", "0.451")
     row = good_boards.kept_apart("G9", "0.452", by=technician, at=at)

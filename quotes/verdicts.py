@@ -54,6 +54,8 @@ def propose_verdict(
         return Verdict(
             OPEN, f"Over limit, where {_expected(low, high, expected_special)} is expected{source}."
         )
+    if special == "beep" and high is not None and high <= _BEEPS_BELOW and mode == "continuity":
+        return Verdict(OK, f"It beeps, as {_expected(low, high, None)} ohm does{source}.")
     if special == "beep":
         return Verdict(
             SHORT, f"It beeps, where {_expected(low, high, expected_special)} is expected{source}."

@@ -60,6 +60,13 @@ def test_nought_where_good_boards_are_over_limit_is_a_short():
     assert word("0", expected_special="OL", mode="volts") == "low"
 
 
+def test_a_beep_is_as_good_as_a_few_ohms_in_continuity_alone():
+    few = {"low": "0.1", "high": "1.5"}
+    assert word(special="beep", mode="continuity", **few) == "ok"
+    assert word(special="beep", mode="ohms", **few) == "short"
+    assert word(special="beep", mode="continuity", low="90", high="110") == "short"
+
+
 def test_a_few_ohms_are_as_good_as_a_beep_in_continuity_alone():
     assert word("0.4", expected_special="beep", mode="continuity") == "ok"
     assert word("11", expected_special="beep", mode="continuity") == "high"

@@ -8,7 +8,9 @@ from typing import Any
 from intake.models import Order
 from intake.refusals import Refused
 from quotes import known_good
+from quotes.bench_states import class_of
 from quotes.diagnosis import Measured
+from quotes.list_words import fold
 from quotes.models import Reading
 from quotes.reading_text import ReadingError, ReadingLine, parse_reading
 from quotes.verdicts import UNKNOWN, propose_verdict
@@ -121,7 +123,7 @@ def _expectation(given: Mapping[str, Any], read: ReadingLine, order: Order | Non
     own = _own_boards(given, read, order)
     if own.is_known:
         return own
-    earlier = _typed_earlier(read, order)
+    earlier = _typed_earlier(given, read, order)
     return _judged(read, earlier) if earlier else own
 
 
@@ -149,8 +151,11 @@ def _own_boards(given: Mapping[str, Any], read: ReadingLine, order: Order | None
     )
 
 
-def _typed_earlier(read: ReadingLine, order: Order | None) -> Expectation | None:
-    """Limits are typed once a place: the reading after the repair is judged by those of the one before it."""
+def _typed_earlier(given: Mapping[str, Any], read: ReadingLine, order: Order | None) -> Expectation | None:
+    """Limits are typed once a place: the reading after the repair is judged by those of the one before it.
+
+    Another board, or a board that stood otherwise, is another place; where one of them says nothing, it is the same.
+    """
     if order is None:
         return None
     here = order.readings.filter(
@@ -160,10 +165,18 @@ def _typed_earlier(read: ReadingLine, order: Order | None) -> Expectation | None
         polarity=read.polarity,
         expected_n__isnull=True,
     )
+    board, state = fold(given.get("board", "")), class_of(given.get("state", ""), read.mode)
     for row in here.order_by("-pk"):
+        if differ(board, fold(row.board)) or differ(state, class_of(row.state, row.mode)):
+            continue
         if row.low is not None or row.high is not None or row.expected_special:
             return Expectation(row.low, row.high, row.expected_special, row.expected_from)
     return None
+
+
+def differ(one: str, other: str) -> bool:
+    """Whether two that are both named are not the same."""
+    return bool(one and other and one != other)
 
 
 def _judged(read: ReadingLine, expected: Expectation) -> Expectation:

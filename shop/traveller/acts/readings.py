@@ -53,7 +53,7 @@ def understood(request: HttpRequest, code: str) -> HttpResponse:
 @require_POST
 @staff_only
 def take_reading(request: HttpRequest, code: str) -> HttpResponse:
-    """A reading while the fault is looked for."""
+    """A reading while the fault is looked for; it may replace one like it, never one after the repair."""
     return _taken(request, code, phase="before")
 
 
@@ -83,8 +83,8 @@ def _write(request: HttpRequest, order: Order, given: dict[str, Any], phase: str
     measured, sentence = measured_from(given, order=order, phase=phase)
     if given["echoed"] != sentence and not Reading.objects.filter(key=given["key"]).exists():
         raise SaidBack(measured, sentence)
-    pk, own = given.get("instead_of"), {"phase": "after"} if phase == "after" else {}
-    instead = get_object_or_404(order.readings, pk=pk, **own) if pk else None
+    pk = given.get("instead_of")
+    instead = get_object_or_404(order.readings, pk=pk, phase=phase) if pk else None
     diagnosis.take_reading(
         order=order, measured=measured, key=given["key"], by=person_of(request), at=now(), instead_of=instead
     )

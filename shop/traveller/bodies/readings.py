@@ -111,10 +111,11 @@ def should_be(reading: Reading) -> str:
 def again(reading: Reading, *, after: bool) -> dict[str, Any]:
     """What the line holds to measure this place again the same way. Limits of own good boards are looked up anew.
 
-    `after`: at 60 and 70 a reading before the repair is never replaced; a new one after it stands beside it.
+    `after`: at 60 and 70 a reading before the repair is never replaced; a new one after it stands beside it. Nor is one
+    after the repair replaced at 30.
     """
     typed = reading.expected_n is None
-    replaces = not after or reading.phase == "after"
+    replaces = after == (reading.phase == "after")
     return {
         "line": reading.typed if replaces else line_to(reading),
         "instead_of": str(reading.pk) if replaces else "",

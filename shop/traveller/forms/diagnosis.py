@@ -30,7 +30,7 @@ class StateField(forms.ChoiceField):
     """A state of the list, or one that was written in words before there was a list: it stays what it was."""
 
     def valid_value(self, value: Any) -> bool:
-        return len(str(value)) <= 60
+        return len(str(value)) <= 60 and "\x00" not in str(value)
 
 
 class StateSelect(forms.Select):

@@ -350,3 +350,31 @@ def test_mark_on_a_photo_stands_beside_its_reading(bench, order, technician, at)
     assert ", mark 4</span>" in page(bench, order)
     PhotoMark.objects.update(removed_at=at)
     assert ", mark 4</span>" not in page(bench, order)
+
+
+def test_reading_before_the_repair_replaces_none_after_it(bench, order):
+    write(bench, order, "boost out d .002")
+    after = Reading.objects.get()
+    Reading.objects.filter(pk=after.pk).update(phase="after")
+    assert bench.get(f"/sheet/{order.code}/", {"again": after.pk}).context["reading_form"][
+        "instead_of"
+    ].value() in ("", None)
+    said = heard(bench, order, "boost out d .452")["sentence"]
+    wrong = post(bench, order, "boost out d .452", key="r2", echoed=said, instead_of=after.pk)
+    after.refresh_from_db()
+    assert (wrong.status_code, after.superseded_by_id) == (404, None)
+
+
+def test_state_with_a_sign_that_no_text_has_is_refused(bench, order):
+    answer = post(bench, order, "boost out v 1.8", state="a\x00b", headers=BY_SCRIPT)
+    assert answer.json()["field"] == "state" and not Reading.objects.exists()
+
+
+@pytest.mark.parametrize(
+    "other", [{"board": "Z7 sub"}, {"board": "Z7 main", "state": "unpowered, battery out"}]
+)
+def test_limits_typed_for_another_board_or_state_judge_nothing_here(bench, order, other):
+    here = {"board": "Z7 main", "state": "booted"}
+    write(bench, order, "vdd v 1.8", **here, low="1.7", high="1.9", expected_from="schematic")
+    assert heard(bench, order, "vdd v 1.2", **here)["verdict"] == "low"
+    assert heard(bench, order, "vdd v 1.2", **{**here, **other})["verdict"] == "no own reading yet"

@@ -21,7 +21,7 @@ def keep(*, order: Order, station: Station, fields: Mapping[str, str], by: Perso
         order=order,
         station=int(station),
         defaults={
-            "fields": {name: value[:LONGEST] for name, value in fields.items()},
+            "fields": {name: value.replace("\x00", "")[:LONGEST] for name, value in fields.items()},
             "by": by,
             "changed_at": at,
         },

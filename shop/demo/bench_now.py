@@ -25,8 +25,9 @@ from shop.vault import unlocking
 
 # Of the crowd by their numbers: one begun today, one looked at yesterday, two at the test.
 BEGUN, LOOKED_AT, SOAKING, LEFT_RUNNING = "Joss Rushmere", "Ilse Quince", "Fenn Pellow", "Kira Underhay"
+HARMED = "Rafe Calloway"
 RAFE = cast.person(
-    "Rafe Calloway", 81, make="Oblivu", model="One", symptoms=["Picture but no touch"], idea="The glass",
+    HARMED, 81, make="Oblivu", model="One", symptoms=["Picture but no touch"], idea="The glass",
     words="The upper third does nothing.", declared_value=cast.MARA.declared_value,
 )  # fmt: skip
 MINUTE = dt.timedelta(minutes=1)

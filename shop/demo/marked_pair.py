@@ -10,7 +10,8 @@ from shop.demo.stage import World
 from shop.pictures import choosing, marks
 from shop.pictures.geometry import ARROW, NUMBER, RING, Mark
 
-SEED, WIDE = 1, 75
+# Both photos show one place, so its number is the same on both.
+SEED, WIDE, PLACE = 1, 75, 1
 
 
 def before(world: World, order: Order, *, at: dt.datetime) -> None:
@@ -18,7 +19,7 @@ def before(world: World, order: Order, *, at: dt.datetime) -> None:
     photo, x, y = _taken(order, "fault", "The torn pad beside the socket", at=at)
     ring = Mark(RING, x, y, x + WIDE, y)
     _mark(world, photo, ring, "Pad lifted when the socket was changed", at=at)
-    number = Mark(NUMBER, x + 2 * WIDE, y)
+    number = Mark(NUMBER, x + 2 * WIDE, y, number=PLACE)
     _mark(world, photo, number, "Microphone bias", reading=_newest(order, "before"), at=at)
     choosing.show_one(photo=photo, by=world.owner, at=at)
 
@@ -28,7 +29,7 @@ def after(world: World, order: Order, *, at: dt.datetime) -> None:
     photo, x, y = _taken(order, "after", "The wire that bridges it, 11 mm", at=at)
     arrow = Mark(ARROW, x - 2 * WIDE, y - WIDE, x, y)
     _mark(world, photo, arrow, "New wire, fixed with mask", at=at)
-    number = Mark(NUMBER, x + 2 * WIDE, y)
+    number = Mark(NUMBER, x + 2 * WIDE, y, number=PLACE)
     _mark(world, photo, number, "Microphone bias", reading=_newest(order, "after"), at=at)
     choosing.show_one(photo=photo, by=world.owner, at=at)
 

@@ -138,7 +138,7 @@ def dov(world: World) -> Order:
     steps.mend(order, by=world.owner, at=world.ago(8.4), minutes=95)
     steps.copy_data(
         order, by=world.owner, at=world.ago(7.7), files=PHOTOS, bytes_long=PHOTO_BYTES,
-        delete_on=(world.as_of + dt.timedelta(days=3)).date(),
+        delete_on=(world.as_of - dt.timedelta(hours=12)).date(),
     )  # fmt: skip
     after = said(order, "Processor rail r 6.4", after=True)
     steps.test_and_pass(

@@ -13,7 +13,7 @@ from django.views.decorators.http import require_safe
 
 from intake import tokens
 from intake.models import Letter
-from shop.demo import bank, money_tour, tour
+from shop.demo import bank, bench_tour, money_tour, tour
 from shop.office import letter_files
 
 View = Callable[..., HttpResponse]
@@ -36,6 +36,7 @@ def demo_only(view: View) -> View:
 def demo(request: HttpRequest) -> HttpResponse:
     context = {
         "steps": tour.steps(),
+        "bench": bench_tour.steps(),
         "money": money_tour.steps(),
         "cases": money_tour.cases(),
         "people": tour.people(),

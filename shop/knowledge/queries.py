@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from quotes import good_samples, word_lists
 from quotes.good_samples import Sample
 from quotes.known_good import FEWEST, Expected, expected_of
-from quotes.list_words import BOARD, POINT, REVISION
+from quotes.list_words import BOARD, POINT, REVISION, fold
 from quotes.models import GoodReading, Meter
 from quotes.reading_words import amount, should_be
 
@@ -69,7 +69,9 @@ def _row(samples: list[Sample]) -> PointRow:
     )
     under = ", ".join(part for part in stood if part)
     middle, limits = _expected_words(expected, first)
-    return PointRow(first.point, way, under, expected.n, middle, limits, expected.note, boards)
+    # Of doubles, the word that stays.
+    name = next((each.point for each in samples if fold(each.point) == each.point_key), first.point)
+    return PointRow(name, way, under, expected.n, middle, limits, expected.note, boards)
 
 
 def _expected_words(expected: Expected, like: Sample) -> tuple[str, str]:

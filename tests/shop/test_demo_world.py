@@ -1,12 +1,12 @@
 """The demonstration's world, made through the real actions: money and minutes as its invented table says."""
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
 import pytest
 from django.conf import LazySettings
 from django.core.exceptions import ImproperlyConfigured
-from django.db.models import Sum
+from django.db.models import F, Sum
 
 from intake import history
 from intake.models import Order
@@ -15,11 +15,17 @@ from quotes import billing, decisions, deposits, known_good, proof
 from quotes.bank import importing
 from quotes.bank.matching import Line, propose
 from quotes.bank.open_bills import open_bills
-from quotes.models import Closing, Entry, Part, Statement
+from quotes.list_words import likely_doubles
+from quotes.models import Closing, Entry, ListWord, Lot, Part, Reading, Statement
 from quotes.owed import in_dispute
 from quotes.receivables import bills_left
+from quotes.word_uses import entries
+from shop.bench.mending import forgotten
+from shop.bench.soaks import soaks_running
 from shop.demo import bank, good_shelf, stage, world
 from shop.demo.base import set_up_shop
+from shop.models import BagCount, UnlockCode, WorkSession
+from shop.seen.panel import panel
 
 AS_OF = datetime(2026, 2, 27, 18, 0, tzinfo=UTC)
 # Invented demo world: billed, paid, minutes (all kinds together) of the named orders.
@@ -65,6 +71,9 @@ def test_world_money_stock_and_chain_are_true(db: None, settings: LazySettings) 
     assert history.verify() is None
     assert proof.prove() == []
     _shows_the_money(named)
+    _shows_the_readings(named)
+    _shows_the_bench(named)
+    _shows_the_branches(named)
     _files_of_the_bank_fit()
 
 
@@ -88,6 +97,73 @@ def _shows_the_money(named: dict[str, Order]) -> None:
     sent = Statement.objects.order_by("pk").values_list("month", "total")
     assert list(sent) == [(date(2025, 12, 1), Decimal("154.20")), (date(2026, 1, 1), Decimal("216.50"))]
     assert Closing.objects.get().upto == date(2026, 1, 31)
+
+
+def _shows_the_readings(named: dict[str, Order]) -> None:
+    before, after = named["mara"].readings.order_by("at")
+    assert [(row.verdict, row.proposed, row.expected_n) for row in (before, after)] == [
+        ("open", "open", 7), ("ok", "ok", 7),
+    ]  # fmt: skip
+    assert (before.expected_from, before.meter, before.revision) == ("own good boards, n=7", "Blue", "R3")
+    for role, reading in (("fault", before), ("after", after)):
+        photo = named["mara"].photos.get(role=role)
+        assert photo.shown and photo.marks.get(kind="number").reading == reading
+        assert photo.marks.get(kind="number").number == 1 and photo.marks.count() == 2
+    assert not Reading.objects.filter(board="").exists()
+    assert Reading.objects.filter(expected_n__gte=known_good.FEWEST).count() > 60
+    overruled = Reading.objects.exclude(proposed=F("verdict"))
+    assert {row.order for row in overruled} == {named["osei"], named["begun"]}
+    assert all(row.verdict_why.startswith("Overruled: ") for row in overruled)
+    assert Reading.objects.get(superseded_by__isnull=False).order == named["begun"]
+    merged = ListWord.objects.get(merged_into__isnull=False)
+    assert (merged.name, merged.merged_into and merged.merged_into.name) == ("Mic bias", "Microphone bias")
+    for kind, pair in (
+        ("point", ("chargerin", "chargerinput")),
+        ("fault", ("connectordamage", "connectordamaged")),
+    ):
+        assert [row[:2] for row in likely_doubles(entry.key[2] for entry in entries(kind))] == [pair]
+    told = panel(named["looked_at"])
+    assert (
+        told["suggested"] and len(told["like"]) == 5 and told["hits"].left_out.n > 10 and told["stood"].n > 5
+    )
+
+
+def _shows_the_bench(named: dict[str, Order]) -> None:
+    running = {row.by.username: row for row in WorkSession.objects.filter(ended_at__isnull=True)}
+    assert (running["ansel"].order, running["pim"].order) == (named["begun"], named["left_running"])
+    assert forgotten(list(running.values()), AS_OF) == [running["pim"]]
+    mended = WorkSession.objects.get(mended_at__isnull=False)
+    assert (mended.minutes, mended.order) == (40, named["looked_at"])
+    assert named["looked_at"].work.filter(by_hand=True).exclude(note="").exists()
+    [soak] = soaks_running(AS_OF)
+    assert (soak.order, soak.over, soak.ends_at) == (named["soaking"], False, AS_OF + timedelta(minutes=18))
+    rows = soak.row.run.rows
+    assert rows.filter(result="cannot", reason="Without your code").count() > 3
+    assert rows.get(before__isnull=False).taken and rows.filter(result="").count() == 2
+    signed = named["tobin"].test_runs.get()
+    assert signed.passed and signed.rows.filter(result="cannot").count() > 3
+    count = BagCount.objects.get()
+    assert count.expected == count.found and not count.missing and count.at < AS_OF - timedelta(hours=24)
+
+
+def _shows_the_branches(named: dict[str, Order]) -> None:
+    copy = named["dov"].data_copies.get()
+    assert (copy.files, copy.bytes_long, copy.listing.count("\n")) == (212, 14_200_000_000, 212)
+    assert copy.delete_on == AS_OF.date() and copy.deleted_at is None
+    gone = named["dov"].unlock_codes.get()
+    assert bytes(gone.sealed) == b"" and gone.erased_at and gone.showings.get().reason
+    held = UnlockCode.objects.get(erased_at__isnull=True)
+    assert held.order == named["begun"] and held.sealed and not held.showings.exists()
+    assert named["wendeline"].comeback_causes.get().cause == "work"
+    assert named["garrick"].slip_ends.get().how == "form"
+    assert named["yusra"].slips.filter(reason="quarantine", ended_at__isnull=True).exists()
+    harmed = named["harmed"]
+    assert (harmed.outcome, harmed.station, harmed.invoices.exists()) == (
+        "own damage",
+        Station.GOODS_OUT,
+        False,
+    )
+    assert Lot.objects.get(stopped_at__isnull=False).part.number == "CHG-L22"
 
 
 def _files_of_the_bank_fit() -> None:

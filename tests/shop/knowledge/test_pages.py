@@ -1,5 +1,6 @@
 """The pages of good boards and meters: a line is said back, then written; struck with a reason; offsets are new rows."""
 
+from datetime import timedelta
 from decimal import Decimal as D
 from urllib.parse import parse_qs, urlsplit
 
@@ -7,7 +8,9 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from quotes import word_changes
 from quotes.models import GoodReading, Meter, MeterOffset
+from quotes.word_lists import learn
 from shop.knowledge.queries import points_of
 from tests.quotes import good_boards
 
@@ -84,6 +87,17 @@ def test_a_board_takes_three_queries_however_many_points(technician, at, django_
         good_boards.kept_apart("Shelf 1", "0.450", by=technician, at=at, point=f"PP{number}")
     with django_assert_num_queries(3):
         assert len(points_of("Z7 main")) == 12
+
+
+def test_doubles_go_by_the_word_that_stays(technician, at):
+    good_boards.kept_apart("Shelf 1", "0.450", by=technician, at=at, point="Microphone bias")
+    good_boards.kept_apart("Shelf 2", "0.451", by=technician, at=at + timedelta(minutes=1), point="Mic bias")
+    stays, double = (
+        learn(kind="point", text=text, within="Z7 main", by=technician, at=at)
+        for text in ("Microphone bias", "Mic bias")
+    )
+    word_changes.merge(word=double, into=stays, by=technician, at=at)
+    assert [(row.point, row.n) for row in points_of("Z7 main")] == [("Microphone bias", 2)]
 
 
 def test_a_reading_is_struck_with_a_reason(staff, technician, at):

@@ -35,6 +35,11 @@ def fold(text: str) -> str:
     return folded
 
 
+def differ(one: str, other: str) -> bool:
+    """Whether two that are both named are not the same."""
+    return bool(one and other and one != other)
+
+
 def _folded(text: str) -> str:
     plain = unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", text).casefold()).strip()
     held = _KEPT.sub(lambda found: "\ue000" if found[0] in ".," else "\ue001", plain)

@@ -5,9 +5,12 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import Max
+
 from intake.models import Order
 from quotes import decisions
 from quotes.explained import not_explained
+from quotes.list_words import differ, fold
 from quotes.models import Decision, Reading
 from quotes.reading_text import RED, UNITS
 from quotes.reading_words import amount
@@ -100,27 +103,35 @@ def _again(before: Reading) -> TestRow:
 
 
 def bad_before(order: Order) -> list[Reading]:
-    """Standing readings before the repair that were not in order: the newest of each point, mode and polarity."""
-    newest: dict[tuple[str, str, str], Reading] = {}
+    """Standing readings before the repair that were not in order: the newest of each board, point, mode and polarity."""
+    newest: dict[tuple[str, ...], Reading] = {}
     for row in order.readings.filter(superseded_by__isnull=True, phase="before"):
-        newest[(row.point.casefold(), row.mode, row.polarity)] = row
+        newest[(fold(row.board), row.point.casefold(), row.mode, row.polarity)] = row
     return [row for row in newest.values() if row.verdict in OUT]
 
 
 def standing_after(row: TestRow) -> Reading | None:
-    """The newest reading after the repair at the place of a row that is asked again."""
-    return (
-        Reading.objects.filter(
-            order__test_runs=row.run_id,
-            phase="after",
-            superseded_by__isnull=True,
-            point__iexact=row.point,
-            mode=row.mode,
-            polarity=row.polarity,
-        )
-        .order_by("at", "id")
-        .last()
+    """The newest reading after the repair at the place of a row that is asked again.
+
+    What was measured for an earlier test that failed proves nothing of the work since, nor does another board's.
+    """
+    earlier = TestRun.objects.filter(order__test_runs=row.run_id, number__lt=row.run.number)
+    failed = earlier.aggregate(last=Max("signed_at"))["last"]
+    found = Reading.objects.filter(
+        order__test_runs=row.run_id,
+        phase="after",
+        superseded_by__isnull=True,
+        point__iexact=row.point,
+        mode=row.mode,
+        polarity=row.polarity,
     )
+    if failed is not None:
+        found = found.filter(at__gte=failed).exclude(
+            pk__in=TestRow.objects.filter(run__in=earlier, taken__isnull=False).values("taken")
+        )
+    board = fold(row.before.board) if row.before else ""
+    here = [one for one in found.order_by("at", "id") if not differ(board, fold(one.board))]
+    return here[-1] if here else None
 
 
 def blank_rows(run: TestRun) -> list[TestRow]:

@@ -10,7 +10,7 @@ from intake.refusals import Refused
 from quotes import known_good
 from quotes.bench_states import class_of
 from quotes.diagnosis import Measured
-from quotes.list_words import fold
+from quotes.list_words import differ, fold
 from quotes.models import Reading
 from quotes.reading_text import ReadingError, ReadingLine, parse_reading
 from quotes.verdicts import UNKNOWN, propose_verdict
@@ -172,11 +172,6 @@ def _typed_earlier(given: Mapping[str, Any], read: ReadingLine, order: Order | N
         if row.low is not None or row.high is not None or row.expected_special:
             return Expectation(row.low, row.high, row.expected_special, row.expected_from)
     return None
-
-
-def differ(one: str, other: str) -> bool:
-    """Whether two that are both named are not the same."""
-    return bool(one and other and one != other)
 
 
 def _judged(read: ReadingLine, expected: Expectation) -> Expectation:

@@ -9,11 +9,12 @@ from intake.models import HistoryEntry, Order, Person
 from intake.refusals import Refused
 from intake.stations import Station
 from quotes import decisions
+from quotes.diagnosis import Measured
 from quotes.explained import not_explained
 from quotes.models import Finding, Reading
-from shop.bench import second_eyes, soaks, testing
+from shop.bench import repair, second_eyes, soaks, testing
 from shop.bench.marking import WITHOUT_CODE
-from shop.bench.test_rows import rows_for, sheet_for
+from shop.bench.test_rows import bad_before, rows_for, sheet_for, standing_after
 from shop.demo import steps
 from shop.models import TestRow, TestRun, TestSheet
 from tests import walk
@@ -335,3 +336,33 @@ def test_a_signed_run_keeps_the_version_it_was_begun_with(run, order, who):
     testing.sign_pass(order=order, seen_version=order.version, **who)
     assert TestRun.objects.get(pk=run.pk).sheet.version == 1
     assert sheet_for("phone", at=who["at"]).version == 9
+
+
+# ---- what proves the work of this test, and of this board
+
+
+def test_reading_of_a_test_that_failed_proves_nothing_of_the_next(order, run, who):
+    testing.measure_again(row=again_of(run), typed=".452", **who)
+    testing.sign_fail(order=order, seen_version=order.version, note="No sound", **who)
+    later = {**who, "at": who["at"] + HOUR}
+    repair.finish(order=order, seen_version=order.version, **later)
+    row = again_of(order.test_runs.get(signed_at=None))
+    with pytest.raises(Refused, match="again"):
+        testing.mark(row=row, result="ok", **later)
+    row = testing.measure_again(row=row, typed=".453", **later)
+    testing.mark(row=row, result="ok", reading=row.reading, **later)
+    assert TestRow.objects.get(pk=row.pk).taken.value == Decimal("0.453")
+    assert not order.readings.filter(superseded_by__isnull=False).exists()
+
+
+def test_same_point_of_another_board_is_another_place(order, run, who):
+    row = again_of(run)
+    Reading.objects.filter(pk=row.before_id).update(board="Z7 main")
+    row = again_of(run)
+    good = {**vars(steps.GOOD), "board": "Z7 sub"}
+    steps.read(order, Measured(**good), **who)
+    assert standing_after(row) is None
+    steps.read(order, Measured(**{**good, "phase": "before"}), **who)
+    assert bad_before(order) == [row.before]
+    steps.read(order, steps.GOOD, **who)
+    assert standing_after(row) is not None

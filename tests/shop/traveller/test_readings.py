@@ -11,10 +11,12 @@ from intake.models import HistoryEntry, Order, Photo
 from intake.stations import Station
 from quotes import diagnosis, word_lists
 from quotes.diagnosis import Measured
+from quotes.list_words import fold
 from quotes.models import GoodReading, ListWord, Meter, Reading
 from quotes.refusals import Refused
 from shop.makers import sheet_paper
 from shop.models import PhotoMark
+from shop.traveller import sticky
 from tests.bench_orders import at_diagnosis, make_rates
 
 BY_SCRIPT = {"X-Requested-With": "benchpost"}
@@ -171,6 +173,24 @@ def test_circumstances_are_kept_whole_and_stay(bench, order):
         "supply_volts": "4.2",
         "supply_amps": "0.5",
     }
+
+
+@pytest.mark.parametrize(
+    ("boards", "offered"),
+    [
+        (["{} main"], "{} main"),
+        (["{}0 main", "{} main"], "{} main"),
+        (["{} main", "{} side"], ""),
+        (["{}0 main"], ""),
+    ],
+)
+def test_board_is_offered_where_the_list_has_one_of_that_name(bench, order, at, boards, offered):
+    name = f"{order.device.make} {order.device.model}"
+    for board in boards:
+        ListWord.objects.create(
+            kind="board", name=board.format(name), folded=fold(board.format(name)), made_at=at
+        )
+    assert sticky.circumstances(order, None, None).get("board", "") == offered.format(name)
 
 
 def test_line_that_says_the_supply_sets_it(bench, order):

@@ -186,10 +186,10 @@ def _promised(job: Job, day: dt.date, days: int) -> str:
 
 
 def _left(job: Job) -> str:
-    """'40 minutes left', 'about 20 minutes left' or, when it took longer than planned, '5 minutes over the plan'."""
+    """'40 minutes of work left', 'about 20 minutes of work left' or, when it took longer than planned, '5 minutes over the plan'."""
     left = job.left or 0
     said = wording.count(abs(left), "minute") if abs(left) < LONG_MINUTES else wording.minutes(abs(left))
-    return f"{said} over the plan" if left < 0 else f"{'about ' if job.about else ''}{said} left"
+    return f"{said} over the plan" if left < 0 else f"{'about ' if job.about else ''}{said} of work left"
 
 
 def _what_next(job: Job, now: dt.datetime) -> str:

@@ -20,14 +20,16 @@ def circumstances(order: Order, person: Person | None, at: dt.datetime | None) -
     """Board, revision, side, state, supply and meter of the last reading here.
 
     On an order without readings state, supply and meter are those of this person's last reading today, and the board is
-    that of the last reading on a device of the same make and model.
+    the last one named on a device of the same make and model, or the only one of the list that bears their name.
     """
     last = order.readings.last()
     if last is not None:
         return _of(last, (*_BOARD, *_BENCH))
     kept: dict[str, str] = {}
-    if (alike := _alike(order).last()) is not None:
+    if (alike := _alike(order).exclude(board="").last()) is not None:
         kept |= _of(alike, _BOARD)
+    elif board := _only_board(order):
+        kept["board"] = board
     if person is not None and at is not None:
         today = timezone.localtime(at).replace(hour=0, minute=0, second=0, microsecond=0)
         mine = Reading.objects.filter(by=person, at__gte=today).last()
@@ -68,6 +70,21 @@ def _alike(order: Order) -> Any:
     device = order.device
     rows = Reading.objects.filter(order__device__make=device.make, order__device__model=device.model)
     return rows if device.make or device.model else rows.filter(order=order)
+
+
+def _only_board(order: Order) -> str:
+    """The one board of the list that is named after this make and model; "" where there is none, or a choice."""
+    device = order.device
+    wanted = f"{device.make} {device.model}".casefold().split()
+    if not (device.make and device.model):
+        return ""
+    boards = ListWord.objects.filter(
+        kind=BOARD, folded__startswith=fold(" ".join(wanted)), retired=False, merged_into__isnull=True
+    )
+    # Whole words: the board of a Z70 is none of a Z7.
+    names = boards.values_list("name", flat=True)[:MOST]
+    found = [name for name in names if name.casefold().split()[: len(wanted)] == wanted]
+    return found[0] if len(found) == 1 else ""
 
 
 def _once(*lists: Any) -> list[str]:

@@ -61,15 +61,15 @@ def job(code: str = "A", **changes: Any) -> Job:
         ({"promise": date(2026, 2, 9)}, "promised for Mon 9 February; arrived Monday, not looked at"),
         (
             {"promise": date(2026, 2, 5), "station": Station.REPAIR, "begun": True, "left": 40},
-            "promised tomorrow, 40 minutes left; repair begun",
+            "promised tomorrow, 40 minutes of work left; repair begun",
         ),
         (
             {"promise": date(2026, 2, 4), "left": 1, "about": True},
-            "promised today, about 1 minute left; arrived Monday, not looked at",
+            "promised today, about 1 minute of work left; arrived Monday, not looked at",
         ),
         (
             {"promise": date(2026, 2, 5), "station": Station.REPAIR, "left": 150},
-            "promised tomorrow, 2 h 30 min left; agreed Monday, not begun",
+            "promised tomorrow, 2 h 30 min of work left; agreed Monday, not begun",
         ),
         (
             {"promise": date(2026, 2, 3), "station": Station.REPAIR, "begun": True, "left": -12},

@@ -32,6 +32,7 @@
   function press(element) {
     const goal = element.dataset.goesTo ? document.getElementById(element.dataset.goesTo) : element;
     if (!goal) return;
+    goal.closest("details:not([open])")?.setAttribute("open", "");
     if (goal.matches("input:not([type=file]):not([type=submit]), textarea, select")) { goal.focus(); goal.select?.(); } else { goal.focus(); goal.click(); }
   }
   function keys() {

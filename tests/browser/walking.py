@@ -201,7 +201,7 @@ def decide(page: Page, choice: str, button: str, *, name: str) -> None:
 
 def pack(page: Page, *, tracking: str, weight: str = "310") -> None:
     """Station 80, nothing owed any more: packed, looked over, sent."""
-    for box in page.locator("#pack [name=contents]").all():
+    for box in page.locator("#pack [name=contents], #pack [name=checked]").all():
         box.check()
     page.locator("#pack_weight_grams").fill(weight)
     page.locator("#pack_carrier").fill("Surface post")

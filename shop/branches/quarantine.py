@@ -16,6 +16,7 @@ from intake.stations import Outcome, SlipReason, Station
 from quotes import billing
 from quotes.models import Rates
 from shop.bench import work
+from shop.branches import comeback
 from shop.branches.letting_go import let_everything_go
 from shop.branches.wrong_device import open_slip
 from shop.models import SlipEnd, WipeRecord
@@ -124,11 +125,12 @@ def _may_be_given(order: Order, dealt: Dealt) -> None:
 
 
 def _back(order: Order, seen_version: int, by: Person, at: dt.datetime) -> billing.Invoice | None:
-    """From 30 to 80 without its battery: the return post is all that is owed, as the form said."""
+    """From 30 to 80 without its battery: the return post is all that is owed, as the form said; of a comeback that we pay
+    for, nothing."""
     let_everything_go(order=order, why="its battery is damaged", by=by, at=at)
-    invoice = billing.bill_return(
-        order=order, rates=Rates.current(), by=by, at=at, why="goes back without its battery"
-    )
+    why = "goes back without its battery"
+    free = comeback.covered(order)
+    invoice = None if free else billing.bill_return(order=order, rates=Rates.current(), by=by, at=at, why=why)
     _to_goods_out(order, seen_version, by, at, f"Goes back unrepaired. {WITHOUT}", Outcome.DECLINED)
     return invoice
 

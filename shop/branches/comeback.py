@@ -72,7 +72,7 @@ def lots_before(order: Order) -> list[Lot]:
 
 @in_turn
 def say_cause(*, order: Order, said: Said, key: str, by: Person, at: dt.datetime) -> ComebackCause:
-    """Write why it came back, at 30; the rule decides who pays. The same key writes once. Raises Refused."""
+    """Write why it came back, at 30; the rule decides who pays, or the owner has. The same key writes once. Raises Refused."""
     known = ComebackCause.objects.filter(key=key).first()
     if known is not None:
         return known
@@ -83,11 +83,17 @@ def say_cause(*, order: Order, said: Said, key: str, by: Person, at: dt.datetime
         cause=said.cause,
         words=said.words,
         lot=lot,
-        is_covered=rule_of(order, said.cause).covered,
+        is_covered=_who_pays(order, said.cause),
         key=key,
         by=by,
         at=at,
     )
+
+
+def _who_pays(order: Order, cause: str) -> bool:
+    """By the rule; but what the owner decided against it stands while the cause is the same."""
+    rule, before = rule_of(order, cause).covered, cause_of(order)
+    return before.covered if before is not None and before.cause == cause else rule
 
 
 def _may_be_said(order: Order, said: Said) -> None:

@@ -14,7 +14,7 @@ from quotes.diagnosis import Found
 from quotes.models import Lot, Move, Part, Rates
 from quotes.proof import prove
 from shop.bench import repair
-from shop.branches import comeback
+from shop.branches import comeback, quarantine
 from shop.branches.comeback import Said
 from shop.models import ComebackCause
 from shop.traveller.quoting import send_as_seen
@@ -238,3 +238,30 @@ def test_prices_are_put_at_nought_by_a_button(order, bench, at, staff, post):
     assert "Put every price at nought" in staff.get(page).content.decode()
     assert post(order, "comeback/free").status_code == 303
     assert drafts.preview(drafts.draft_of(order, at=at), at=at).priced.total == 0
+
+
+def test_cause_said_anew_leaves_the_owners_word_while_it_is_the_same(order, bench, at):
+    at = at + LATER
+    say(order, bench, at, "new")
+    comeback.overrule(order=order, is_covered=True, why="Goodwill.", key="o1", by=bench.owner, at=at)
+    assert say(order, bench, at, "new", words="A new fault, looked at again.", key="c2").covered
+    assert not say(order, bench, at, "damage").covered
+    assert say(order, bench, at, "work").covered
+
+
+def test_covered_comeback_without_its_battery_goes_back_at_nothing(before, bench, at, kinds):
+    at = at + LATER
+    order = arrivals.start_comeback(
+        order=before, words="It is dead again.", form_key="again", by=bench.technician, at=at
+    )
+    order = walk.receive(order, by=bench.technician, at=at, cell_state="swollen")
+    assert say(order, bench, at).covered
+    dealt = quarantine.Dealt("safe", "Out, in its container.", quarantine.BACK)
+    quarantine.end_quarantine(
+        order=order, seen_version=order.version, dealt=dealt, by=bench.technician, at=at
+    )
+    assert payments.balance(order) == 0 and not order.invoices.exists()
+    assert "nothing" in order.letters.get(kind="battery_out").text.lower()
+    order.refresh_from_db()
+    walk.deliver(walk.send(order, by=bench.technician, at=at), by=bench.technician, at=at)
+    assert prove() == []

@@ -180,3 +180,38 @@ def test_lines_kept_can_be_written_when_the_sheet_has_moved_on(
     page.get_by_role("button", name="Write all").click()
     expect(page.locator(".lines-kept")).to_have_count(0)
     assert TEN[0] in stood()
+
+
+def test_line_dropped_while_another_is_on_its_way_is_not_written(page: Page, order: Order) -> None:
+    page.context.set_offline(True)
+    for line in TEN[:3]:
+        enter(page, line)
+    page.context.set_offline(False)
+    waiting = page.locator(".lines-kept li")
+    expect(waiting.last).to_contain_text("diode, red on ground")
+    held: list[Route] = []
+    page.route(
+        "**/reading/",
+        lambda route: route.continue_() if held or route.request.method != "POST" else held.append(route),
+    )
+    page.get_by_role("button", name="Write all").click()
+    waiting.nth(1).get_by_role("button", name="Drop it").click()
+    expect(waiting).to_have_count(2)
+    held[0].continue_()
+    expect(page.locator("#readings tbody tr")).to_have_count(2)
+    expect(waiting).to_have_count(0)
+    assert stood() == [TEN[0], TEN[2]] and kept(page) == 0
+
+
+def test_line_put_back_never_covers_one_that_is_half_typed(page: Page, order: Order) -> None:
+    page.context.set_offline(True)
+    enter(page, "boost out d twelve")
+    page.keyboard.type("half a li")
+    page.context.set_offline(False)
+    expect(page.locator(".lines-kept")).to_contain_text("is not a value")
+    page.get_by_role("button", name="Put it back").click()
+    expect(page.locator("#reading_line")).to_have_value("half a li")
+    expect(page.locator("[data-echo]")).to_contain_text("Write or empty the line first")
+    page.locator("#reading_line").fill("")
+    page.get_by_role("button", name="Put it back").click()
+    expect(page.locator("#reading_line")).to_have_value("boost out d twelve")

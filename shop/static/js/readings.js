@@ -59,9 +59,9 @@
     clearTimeout(timer);
     try {
       for (const item of [...queue]) {
-        if (item.error) continue;
+        if (item.error || !queue.includes(item)) continue;
         if (!item.sentence) await understand(item);
-        if (!item.error && item.sentence && (!item.kept || item.agreed)) await send(item);
+        if (queue.includes(item) && !item.error && item.sentence && (!item.kept || item.agreed)) await send(item);
       }
       trouble = "";
     } catch (fault) {
@@ -93,7 +93,9 @@
     draw();
   }
   function take(item) {
-    queue.splice(queue.indexOf(item), 1);
+    const spot = queue.indexOf(item);
+    // A hand may have dropped it while it was on its way.
+    if (spot >= 0) queue.splice(spot, 1);
     store.drop(item);
   }
   function stands(said) {
@@ -134,7 +136,7 @@
       const words = Object.assign(document.createElement("span"), { textContent: item.error ? `${item.fields.line}: ${item.error}` : item.sentence || item.fields.line });
       if (item.error) words.className = "wrong";
       row.append(words, " ");
-      if (form && item.error) row.append(button("Put it back", () => { fill({ ...item.fields, key: item.key }); take(item); draw(); echoSoon(); }, "as-link"), " ");
+      if (form && item.error) row.append(button("Put it back", () => { if (line.value.trim()) { tell("Write or empty the line first, then put this one back.", true); line.focus(); return; } fill({ ...item.fields, key: item.key }); take(item); draw(); echoSoon(); }, "as-link"), " ");
       row.append(button("Drop it", () => { take(item); draw(); }, "as-link"));
       list.append(row);
     }

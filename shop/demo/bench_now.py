@@ -65,7 +65,7 @@ def harm(world: World) -> Order:
     work.write_down(order=order, kind="look", minutes=18, by=world.owner, at=world.ago(1.35))
     told = Harm(
         "When we lifted the glass we tore the display cable. The fault you sent it for is not found yet.",
-        "We pay a new cable, fitted where you like, or 60.00 USD; and the return post is ours.",
+        "We pay for a new cable, fitted where you like, and for the post.",
         cast.MARA.declared_value / 4,
     )
     order.refresh_from_db()

@@ -123,7 +123,7 @@ _WORDS: dict[str, Callable[[Facts], str]] = {
         str(facts.get("how")), "The wrong device was cleared up"
     ),
     "quarantine ended": lambda facts: SLIP_ENDS.get(str(facts.get("how")), "The battery was dealt with"),
-    "own damage": lambda facts: "Our own damage was said plainly",
+    "own damage": lambda facts: "Our own damage was written down, and the customer told",
     "question": lambda facts: "The customer asked a question",
     "answer": lambda facts: "The shop wrote to the customer",
 }

@@ -104,7 +104,7 @@ def prove(page: Page) -> None:
     for row in rows[:-1]:
         row.get_by_label("OK", exact=True).check()
         if row.locator(".soak").count():
-            row.get_by_label("Why, where it is OK").fill("It ran on the shelf overnight")
+            row.get_by_label("Why, if outside its limits").fill("It ran on the shelf overnight")
     walking.key(page, "F9")
     assert page.locator("#errors, .bad").first.is_visible()
     page.locator(".test").last.get_by_label("OK", exact=True).check()

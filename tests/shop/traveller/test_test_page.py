@@ -43,7 +43,7 @@ def page(staff, order):
 def test_sheet_has_every_row_the_symptom_last_and_counts_the_blank_ones(staff, order):
     text = page(staff, order)
     count = len(rows(order))
-    assert f"{count} rows are blank" in text
+    assert f"Blank: {count} of {count} rows" in text
     titles = re.findall(r'<legend><span class="num">\d+</span> ([^<]+)', text)
     assert len(titles) == count and titles[-1].startswith("The customer&#x27;s own symptom: Nobody hears me")
 

@@ -131,11 +131,12 @@ def _bill_and_tell(order: Order, run: TestRun, quote: Quote, by: Person, at: dt.
 
 def _may_pass(run: TestRun, by: Person) -> None:
     if blank := blank_rows(run):
-        raise Refused(f"Row {blank[0].number} is blank: {blank[0].text}. Nobody signs over a blank row.")
+        first = blank[0]
+        said = f"Row {first.number} is blank: {first.text}. Nobody signs over a blank row."
+        raise Refused(said, field=f"result-{first.number}")
     if bad := bad_rows(run):
-        raise Refused(
-            f"Row {bad[0].number} has not passed: {bad[0].text}. Send it back to repair, or to no fix."
-        )
+        said = f"Row {bad[0].number} has not passed: {bad[0].text}. Send it back to repair, or to no fix."
+        raise Refused(said, field=f"result-{bad[0].number}")
     for row in run.rows.filter(before__isnull=False, result=TestRow.Result.OK):
         _tie_to_the_newest(row)
     second_eyes.must_be_had(run, by=by)

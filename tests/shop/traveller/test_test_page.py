@@ -54,14 +54,18 @@ def test_nobody_signs_over_a_blank_row(staff, order):
     del given[f"result-{last}"]
     answer = post(staff, order, "passed", **given)
     assert answer.status_code == 422
-    assert f"Row {last} is blank" in answer.content.decode()
+    text = answer.content.decode()
+    assert f'<a href="#test_result-{last}">Row {last} is blank' in text and f'id="test_result-{last}"' in text
     assert Order.objects.get(pk=order.pk).station == Station.TEST
     assert [row.number for row in rows(order) if not row.result] == [last]
 
 
 def test_nobody_signs_over_a_failed_row(staff, order):
     answer = post(staff, order, "passed", **all_ok(order, **{"result-4": "bad"}))
-    assert answer.status_code == 422 and "Row 4 has not passed" in answer.content.decode()
+    assert (
+        answer.status_code == 422
+        and '<a href="#test_result-4">Row 4 has not passed' in answer.content.decode()
+    )
 
 
 def test_symptom_that_cannot_be_tested_does_not_pass(staff, order):

@@ -129,7 +129,8 @@ def soaking(world: World, order: Order) -> None:
         if row.soak_minutes:
             soaks.start(row=row, by=world.packer, at=world.as_of - 12 * MINUTE)
         else:
-            testing.mark(row=row, result="ok", by=world.packer, at=start + 12 * MINUTE)
+            noted = "" if row.before_id or not row.mode else "0.9" if row.low else "0.001"
+            testing.mark(row=row, result="ok", reading=noted, by=world.packer, at=start + 12 * MINUTE)
 
 
 def _clocked(world: World, order: Order, kind: str, start: dt.datetime, *, minutes: int) -> work.WorkSession:

@@ -64,6 +64,8 @@ OPEN = (
 PAID, RECYCLED = 10.4, "shorted capacitor"
 # Of those closed: the age of the one whose payment came short.
 SHORT = 27.5
+# The number of the one who lets the bench have a code.
+CODED = 45
 CLOSED = (64, 61, 58.5, 52, 49, 47.5, 44, 40, 36, 33, 30, 27.5, 24, 21)
 
 
@@ -94,6 +96,7 @@ def _answers(rng: random.Random, number: int, model: tuple[str, str, str] | None
         words=rng.choice(
             ("Since last week.", "After a fall.", "It began slowly.", "From one day to the next.")
         ),
+        lock_wish="ask" if number == CODED else "test without",
         in_the_box=[{"phone": "Phone", "tablet": "Tablet", "laptop": "Laptop"}[kind]],
         declared_value=Decimal(rng.randrange(60, 500)),
     )

@@ -8,10 +8,10 @@ from intake.lifecycle import CUSTOMER
 from intake.models import Order
 from quotes import diagnosis, offers, payments
 from quotes.diagnosis import Found
-from quotes.models import Part
+from quotes.models import Part, Remedy
 from shop.bench import repair, work
 from shop.branches import comeback, wrong_device
-from shop.demo import cast, marked_pair, steps
+from shop.demo import cast, marked_pair, price_book, steps
 from shop.demo.good_shelf import said
 from shop.demo.stage import World, came, cost, fee_of, finish, missing, request, talk
 from shop.vault import unlocking
@@ -127,11 +127,17 @@ def dov(world: World) -> Order:
     steps.receive(order, by=world.packer, at=world.ago(13))
     steps.find(
         order, by=world.owner, at=world.ago(12), minutes=62, fault_class="power chip",
-        reading=said(order, "Processor rail r 0.9"), words="The power chip is dead and tied to this board. We can keep it alive long enough to copy your photos.",
+        reading=said(order, "Processor rail r 0.9"), words="The power chip is dead and tied to this board. A new one seldom takes; the old one can be kept alive long enough to copy your photos.",
     )  # fmt: skip
-    lines = steps.lines_of(["Recover data from original board"], ["STICK-32"])
-    steps.quote(order, by=world.owner, at=world.ago(11.8), lines=lines)
-    steps.answer(order, at=world.ago(10.5))
+    saved = [
+        {"kind": "labour", "remedy": Remedy.objects.get(name=price_book.RECOVER).pk, "quantity": "1", "choice": "data"},
+        {"kind": "part", "part": Part.objects.get(number="STICK-32").pk, "quantity": "1", "choice": "data"},
+    ]  # fmt: skip
+    steps.quote(
+        order, by=world.owner, at=world.ago(11.8), lines=steps.lines_of(["Replace power chip"], [], more=saved),
+        choices={"mend": {"chance": "poor"}, "data": {"on": True, "chance": "good"}},
+    )  # fmt: skip
+    steps.answer(order, choice="data", at=world.ago(10.5))
     unlocking.show(
         order=order, reason="To unlock the storage and copy the photos", by=world.owner, at=world.ago(8.6)
     )
@@ -142,7 +148,13 @@ def dov(world: World) -> Order:
     )  # fmt: skip
     after = said(order, "Processor rail r 6.4", after=True)
     steps.test_and_pass(
-        order, by=world.owner, at=world.ago(7.5), reading=after, minutes=20, outcome="data only"
+        order,
+        by=world.owner,
+        at=world.ago(7.5),
+        reading=after,
+        minutes=20,
+        outcome="data only",
+        symptom="bad",
     )
     talk(world, order, 20, at=world.ago(7))
     finish(world, order, at=world.ago(6.6))

@@ -13,6 +13,7 @@ from quotes.tax_rules import Profile, Rule
 from shop.demo.stage import World, missing
 from shop.stockroom.register import Described, add_part, change_part
 
+RECOVER = "Recover data from original board"
 BENCH_TIER, BATCH_TIER = "Other benches", "Boards by the batch"
 SPECIAL = "CABLE-F13"
 # The days before the moment of the world on which these hold; the shop itself was set up a day earlier.
@@ -42,9 +43,10 @@ MINUTES = {
     "Fit jumper wire": (40, 120),
     "Replace shorted capacitor": (30, 80),
     "Clean and rework corroded charge circuit": (90, 240),
-    "Recover data from original board": (80, 300),
+    RECOVER: (80, 300),
     "Reflow processor joints": (90, 180),
 }
+COPYING = ["Power held up from outside", "Storage read out", "Copy compared with its digest list", "Closed"]
 REMEDIES: list[dict[str, Any]] = [
     {
         "name": "Clean only", "plain": "The board cleaned and dried, nothing replaced", "fault_class": "liquid corrosion",
@@ -81,7 +83,9 @@ def fill(world: World) -> None:
     for row in REMEDIES:
         price_rows.save_remedy(remedy=None, changes=row, by=by, at=at)
     for name, (low, high) in MINUTES.items():
-        spread = {"minutes_low": low, "minutes_high": high}
+        spread: dict[str, Any] = {"minutes_low": low, "minutes_high": high}
+        if name == RECOVER:
+            spread |= {"steps": COPYING}
         price_rows.save_remedy(remedy=Remedy.objects.get(name=name), changes=spread, by=by, at=at)
     _parts(world)
     head = Letterhead.current()

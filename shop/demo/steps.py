@@ -153,9 +153,12 @@ def answer(order: Order, *, at: dt.datetime, choice: str = "mend", name: str = "
             choice=choice,
             typed_name=name or (order.customer.name if order.customer else "Somebody"),
             digest=waiting.digest,
-            button={"mend": "Yes, mend it", "back": "Send it back", "recycle": "Recycle it"}.get(
-                choice, choice
-            ),
+            button={
+                "mend": "Yes, mend it",
+                "back": "Send it back",
+                "recycle": "Recycle it",
+                "data": "Yes, save the data",
+            }.get(choice, choice),
             consents=["wipe"] if choice == "recycle" else [],
         ),
         at=at,
@@ -207,6 +210,7 @@ def test_and_pass(
     minutes: int = 15,
     outcome: str = "fixed",
     without_code: bool = False,
+    symptom: str = "ok",
 ) -> Order:
     """Measure again at the same point, fill the sheet, sign 70. `reading` None: that was measured already."""
     if reading is not None:
@@ -217,7 +221,7 @@ def test_and_pass(
     for row in run.rows.filter(result=""):
         if row.soak_minutes:
             soaks.start(row=row, by=by, at=at - dt.timedelta(minutes=row.soak_minutes))
-        testing.mark(row=row, result="ok", at=at)
+        testing.mark(row=row, result=symptom if row.symptom else "ok", at=at)
     work.write_down(order=order, kind="test", minutes=minutes, by=by, at=at)
     if ends_with_data(order, outcome) and not order.data_copies.exists():
         copy_data(order, by=by, at=at)

@@ -140,6 +140,11 @@ def _shows_the_bench(named: dict[str, Order]) -> None:
     rows = soak.row.run.rows
     assert rows.filter(result="cannot", reason="Without your code").count() > 3
     assert rows.get(before__isnull=False).taken and rows.filter(result="").count() == 2
+    assert sorted(rows.exclude(mode="").exclude(reading="").values_list("mode", flat=True)) == [
+        "amps",
+        "amps",
+        "diode",
+    ]
     signed = named["tobin"].test_runs.get()
     assert signed.passed and signed.rows.filter(result="cannot").count() > 3
     count = BagCount.objects.get()
@@ -150,10 +155,19 @@ def _shows_the_branches(named: dict[str, Order]) -> None:
     copy = named["dov"].data_copies.get()
     assert (copy.files, copy.bytes_long, copy.listing.count("\n")) == (212, 14_200_000_000, 212)
     assert copy.delete_on == AS_OF.date() and copy.deleted_at is None
+    tested = named["dov"].test_runs.get().rows
+    assert (
+        tested.get(symptom=True).result == "bad" and tested.filter(result="ok").count() == tested.count() - 1
+    )
     gone = named["dov"].unlock_codes.get()
     assert bytes(gone.sealed) == b"" and gone.erased_at and gone.showings.get().reason
     held = UnlockCode.objects.get(erased_at__isnull=True)
-    assert held.order == named["begun"] and held.sealed and not held.showings.exists()
+    assert (
+        held.order == named["begun"]
+        and held.order.lock_wish == "ask"
+        and held.sealed
+        and not held.showings.exists()
+    )
     assert named["wendeline"].comeback_causes.get().cause == "work"
     assert named["garrick"].slip_ends.get().how == "form"
     assert named["yusra"].slips.filter(reason="quarantine", ended_at__isnull=True).exists()

@@ -15,7 +15,7 @@ from quotes.part_words import named_as
 from quotes.reading_words import amount, should_be
 from quotes.verdicts import OK, UNKNOWN
 from shop.bench.test_limits import OUT
-from shop.bench.test_rows import rows_with
+from shop.bench.test_rows import rows_with, same_place
 from shop.branches import copies
 from shop.models import TestRow, TestRun
 from shop.papers.photo_pair import at_one_scale
@@ -37,16 +37,15 @@ WET = ("liquid", "corrosion", "wet", "water")
 
 
 def reading_pairs(order: Order) -> list[tuple[Reading, Reading]]:
-    """Readings before and after at the same point, mode and polarity; the newest of each, those that were bad first."""
-    before: dict[tuple[str, str, str], Reading] = {}
-    pairs: dict[tuple[str, str, str], tuple[Reading, Reading]] = {}
+    """Readings before and after at the same board, point, mode and polarity; the newest of each, those that were bad first."""
+    before: list[Reading] = []
+    pairs: list[tuple[Reading, Reading]] = []
     for row in order.readings.filter(superseded_by__isnull=True):
-        place = (row.point.casefold(), row.mode, row.polarity)
         if row.phase == "before":
-            before[place] = row
-        elif place in before:
-            pairs[place] = (before[place], row)
-    return sorted(pairs.values(), key=lambda pair: pair[0].verdict not in OUT)
+            before = [*(one for one in before if not same_place(one, row)), row]
+        elif first := next((one for one in before if same_place(one, row)), None):
+            pairs = [*(pair for pair in pairs if not same_place(pair[0], row)), (first, row)]
+    return sorted(pairs, key=lambda pair: (pair[0].verdict not in OUT, pair[0].pk))
 
 
 def shown(row: Reading) -> str:

@@ -110,6 +110,12 @@ def bad_before(order: Order) -> list[Reading]:
     return [row for row in newest.values() if row.verdict in OUT]
 
 
+def same_place(one: Reading, other: Reading) -> bool:
+    """Whether two readings of an order were taken at one point, the same way; a board that is not named is any board."""
+    ways = [(row.point.casefold(), row.mode, row.polarity) for row in (one, other)]
+    return ways[0] == ways[1] and not differ(fold(one.board), fold(other.board))
+
+
 def standing_after(row: TestRow) -> Reading | None:
     """The newest reading after the repair at the place of a row that is asked again.
 

@@ -6,18 +6,24 @@ from typing import Any
 from quotes import reading_words
 from quotes.models import Reading
 from quotes.verdicts import OK, UNKNOWN
+from shop.bench.test_rows import same_place
 
 
 def before_and_after(standing: Iterable[Reading]) -> list[dict[str, Any]]:
-    """One row a place (point, mode, polarity), in the order they were first measured; the newest reading of each phase.
+    """One row a place (board, point, mode, polarity), in the order they were first measured; the newest reading of each phase.
 
     `standing`: the readings of one order that nothing replaced, the oldest first.
     """
-    places: dict[tuple[str, str, str], dict[str, Reading]] = {}
+    places: list[dict[str, Reading]] = []
     for reading in standing:
-        place = (reading.point.casefold(), reading.mode, reading.polarity)
-        places.setdefault(place, {})[reading.phase] = reading
-    return [_row(found.get("before"), found.get("after")) for found in places.values()]
+        here = next(
+            (place for place in places if all(same_place(one, reading) for one in place.values())), None
+        )
+        if here is None:
+            places.append({reading.phase: reading})
+        else:
+            here[reading.phase] = reading
+    return [_row(found.get("before"), found.get("after")) for found in places]
 
 
 def _row(before: Reading | None, after: Reading | None) -> dict[str, Any]:

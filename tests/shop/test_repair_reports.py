@@ -1,6 +1,7 @@
 """The repair report from the rows: what the customer may see, what could not be tested, with its sources."""
 
 import io
+from decimal import Decimal
 
 import pytest
 from PIL import Image
@@ -8,9 +9,11 @@ from pypdf import PdfReader
 
 from intake.models import Paper, Photo
 from intake.stations import Station
+from quotes.diagnosis import Measured
 from quotes.models import Finding
 from shop.demo import pictures, steps
 from shop.repair_reports import parts_of, photo_pair, reading_pairs, repair_report, report_of, was_wet
+from shop.traveller.before_after import before_and_after
 from tests import walk
 
 
@@ -51,6 +54,24 @@ def test_pairs_that_were_bad_come_first(order, bench, at):
         fine = steps.Measured(**{**vars(steps.GOOD), "point": "A rail", "phase": phase})
         steps.read(order, fine, by=bench.technician, at=at)
     assert [first.point for first, _ in reading_pairs(order)] == ["Microphone bias", "A rail"]
+
+
+def test_same_point_of_two_boards_is_two_pairs(order, bench, at):
+    for board, value, phase, verdict in (
+        ("main", "0.1", "before", "low"), ("sub", "0.4", "before", "ok"),
+        ("main", "0.41", "after", "ok"), ("sub", "0.42", "after", "ok"), ("sub", "0.43", "after", "ok"),
+    ):  # fmt: skip
+        said = {"point": "A rail", "board": board, "value": Decimal(value), "special": ""}
+        made = Measured(**{**vars(steps.GOOD), **said, "phase": phase, "verdict": verdict})
+        steps.read(order, made, by=bench.technician, at=at)
+    found = [(first.board, first.value, last.value) for first, last in reading_pairs(order)]
+    told = [("main", Decimal("0.1"), Decimal("0.41")), ("sub", Decimal("0.4"), Decimal("0.43"))]
+    assert [each for each in found if each[0]] == told
+    pairs = before_and_after(order.readings.filter(superseded_by__isnull=True))
+    assert [(pair["before"], pair["after"]) for pair in pairs[1:]] == [
+        ("0.1 V", "0.41 V"),
+        ("0.4 V", "0.43 V"),
+    ]
 
 
 def test_soak_second_person_version_and_warranty_stand_in_the_report(order, bench, at):

@@ -79,7 +79,9 @@ def still_on_it(request: HttpRequest) -> HttpResponse:
         case "last":
             said = stopped_words(work.stop_at_last_deed(session=session, by=person, at=at), session.order)
         case _:
-            work.close_for(session.order, by=person, at=at)
+            running = work.running_of(person)
+            if running is not None and running.pk == session.pk:
+                work.stop(by=person, at=at)
             session.refresh_from_db()
             said = stopped_words(session, session.order)
     messages.success(request, said)

@@ -140,6 +140,15 @@ def test_stop_now_counts_to_now_and_never_leads_away(staff, order, clock):
     assert WorkSession.objects.get(seen_at__isnull=False).minutes == 30
 
 
+def test_late_answer_about_minutes_that_ended_stops_no_others(staff, order, clock):
+    post(staff, order, go="start", kind="look")
+    old = WorkSession.objects.get()
+    clock(30)
+    post(staff, order, go="start", kind="repair")
+    staff.post("/bench/still-on-it/", {"session": old.pk, "answer": "now"})
+    assert WorkSession.objects.get(ended_at__isnull=True).kind == "repair"
+
+
 def test_question_about_what_another_person_runs_is_not_answered(staff, bench, order, at):
     theirs = work.start(order=order, kind="look", by=bench.owner, at=at)
     answer = staff.post("/bench/still-on-it/", {"session": theirs.pk, "answer": "now"})

@@ -83,7 +83,7 @@ def sheet_of(found: Sequence[str]) -> Sheet:
 
 def _todo_missing(order: Order) -> str:
     where = "on the packing table" if order.station == Station.GOODS_OUT else "at the bench"
-    return f"It stands at {int(order.station)} {order.station_name}: look {where} and ask who signed last."
+    return f"Look {where}, and ask who signed last."
 
 
 def _todo_extra(order: Order | None) -> str:

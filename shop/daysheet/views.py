@@ -82,7 +82,7 @@ def scan(request: HttpRequest) -> HttpResponse:
             form.add_error("bag", refusal.sentence)
         else:
             found: list[str] = request.session.get(SCANNED, [])
-            request.session[SCANNED] = found if bag in found else [bag, *found]
+            request.session[SCANNED] = [bag, *(one for one in found if one != bag)]
             return HttpResponseRedirect(reverse("shop:bags"), status=303)
     return _page(request, bag=form)
 

@@ -63,7 +63,7 @@ def test_what_differs_says_what_to_do_and_needs_a_word(desk, orders):
     scan(desk, "2", "3", "44")
     text = page(desk)
     assert "1 of 2 bags found, 2 not expected" in text
-    assert "It stands at 30 Diagnosis: look at the bench" in text
+    assert "Look at the bench, and ask who signed last." in text
     assert f"By its sheet {orders[2].code} it has left." in text
     assert "No sheet has this bag." in text
     refused = sign(desk)
@@ -124,3 +124,9 @@ def test_page_takes_as_many_queries_whatever_the_number_of_bags(
     scan(desk, *map(str, range(1, 20)))
     with django_assert_num_queries(6):
         page(desk)
+
+
+def test_bag_scanned_once_more_is_said_and_counts_once(desk, orders):
+    scan(desk, "B-01", "B-02", "B-01")
+    text = page(desk)
+    assert "2 of 2 bags found" in text and "Last: <b>B-01</b>" in text

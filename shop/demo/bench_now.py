@@ -129,8 +129,9 @@ def soaking(world: World, order: Order) -> None:
         if row.soak_minutes:
             soaks.start(row=row, by=world.packer, at=world.as_of - 12 * MINUTE)
         else:
-            noted = "" if row.before_id or not row.mode else "0.9" if row.low else "0.001"
-            testing.mark(row=row, result="ok", reading=noted, by=world.packer, at=start + 12 * MINUTE)
+            testing.mark(
+                row=row, result="ok", reading=steps.noted(row), by=world.packer, at=start + 12 * MINUTE
+            )
 
 
 def _clocked(world: World, order: Order, kind: str, start: dt.datetime, *, minutes: int) -> work.WorkSession:

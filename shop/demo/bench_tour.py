@@ -30,9 +30,9 @@ def steps() -> list[TourStep]:
 def _reading(sheet: str) -> TourStep:
     return TourStep(
         "One line is one reading",
-        "A laptop is on the bench and its minutes run. Type Charger in r 8.2 and press Enter: the line is said back as it was "
-        "understood, judged by our own good boards, and written at the second Enter. One reading there was taken again, one "
-        "was overruled with a reason.",
+        "A laptop is on the bench and its minutes run. Type Charger in r 8.2: the line is said back as it was understood, judged "
+        "by our own good boards, and written once you agree with Enter. One reading there was taken again, one was overruled with "
+        "a reason.",
         "Open the sheet on the bench",
         _at(sheet, "reading"),
     )

@@ -21,6 +21,7 @@ from quotes.models import Decision, Part, Quote, Remedy
 from shop.bench import repair, soaks, testing, work
 from shop.branches import copies, unrepaired
 from shop.branches.digest_lines import line_of
+from shop.models import TestRow
 from shop.returns import out
 
 BAD = Measured(
@@ -221,13 +222,18 @@ def test_and_pass(
     for row in run.rows.filter(result=""):
         if row.soak_minutes:
             soaks.start(row=row, by=by, at=at - dt.timedelta(minutes=row.soak_minutes))
-        testing.mark(row=row, result=symptom if row.symptom else "ok", at=at)
+        testing.mark(row=row, result=symptom if row.symptom else "ok", reading=noted(row), at=at)
     work.write_down(order=order, kind="test", minutes=minutes, by=by, at=at)
     if ends_with_data(order, outcome) and not order.data_copies.exists():
         copy_data(order, by=by, at=at)
     testing.sign_pass(order=order, seen_version=order.version, by=by, at=at, outcome=outcome)
     order.refresh_from_db()
     return order
+
+
+def noted(row: TestRow) -> str:
+    """The amperes of a good device, where a row of the list asks for them."""
+    return "" if row.before_id or row.mode != "amps" else "0.9" if row.low else "0.001"
 
 
 def ends_with_data(order: Order, outcome: str) -> bool:

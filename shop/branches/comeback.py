@@ -18,6 +18,8 @@ from quotes.models import Lot, Move, QuoteDraft
 from shop.branches.cover_rule import Cover, cover_of
 from shop.models import ComebackCause, Warranty
 
+FREE_WORK, FREE_POST = "Put right, under warranty", "Post both ways, on us"
+
 
 @dataclass(frozen=True)
 class Said:
@@ -201,8 +203,23 @@ def tell_and_offer(*, order: Order, at: dt.datetime) -> None:
         before=order.comeback_of,
         rule=rule_of(order, row.cause),
     )
-    if row.covered and order.station == Station.QUOTE:
-        offer_free(order=order, at=at)
+    if order.station == Station.QUOTE:
+        (offer_free if row.covered else _offer_priced)(order=order, at=at)
+
+
+def _offer_priced(*, order: Order, at: dt.datetime) -> None:
+    """After a look that found it not covered, what an earlier look put at nought is offered at its price again."""
+    causes = order.comeback_causes.values_list("covered", flat=True)
+    draft = QuoteDraft.objects.filter(order=order).first()
+    if draft is None or True not in causes:
+        return
+    lines = [line for line in draft.lines if line.get("text") != FREE_WORK]
+    for line in lines:
+        if line.get("price") == "0":
+            line["price"] = None
+        if line.get("text") == FREE_POST:
+            line["text"] = "Return post"
+    drafts.save_draft(draft=draft, lines=lines, words=draft.words, promise=draft.promise, at=at)
 
 
 @in_turn
@@ -215,11 +232,11 @@ def offer_free(*, order: Order, at: dt.datetime) -> QuoteDraft:
     draft = drafts.draft_of(order, at=at)
     lines = [{**line, "price": "0"} for line in draft.lines]
     if not any(line["kind"] == "labour" for line in lines):
-        work = {"kind": "labour", "text": "Put right, under warranty", "quantity": "1", "price": "0"}
+        work = {"kind": "labour", "text": FREE_WORK, "quantity": "1", "price": "0"}
         lines = [work, *lines]
     for line in lines:
         if line["kind"] == "post":
-            line["text"] = "Post both ways, on us"
+            line["text"] = FREE_POST
     return drafts.save_draft(draft=draft, lines=lines, words=draft.words, promise=draft.promise, at=at)
 
 

@@ -9,13 +9,14 @@ from intake import arrivals
 from intake.models import Order
 from intake.refusals import Refused
 from intake.stations import Outcome, Station
-from quotes import drafts, offers, payments, stock
+from quotes import diagnosis, drafts, offers, payments, stock
 from quotes.diagnosis import Found
 from quotes.models import Lot, Move, Part, Rates
 from quotes.proof import prove
 from shop.bench import repair
 from shop.branches import comeback, quarantine
 from shop.branches.comeback import Said
+from shop.demo.steps import lines_of as walk_lines
 from shop.models import ComebackCause
 from shop.traveller.quoting import send_as_seen
 from shop.traveller.signing import sign_finding
@@ -265,3 +266,25 @@ def test_covered_comeback_without_its_battery_goes_back_at_nothing(before, bench
     order.refresh_from_db()
     walk.deliver(walk.send(order, by=bench.technician, at=at), by=bench.technician, at=at)
     assert prove() == []
+
+
+def test_comeback_that_a_second_look_finds_not_covered_is_quoted_at_its_price(order, bench, at, kinds):
+    at = at + LATER
+    say(order, bench, at)
+    order = sign(order, bench, at)
+    draft = drafts.draft_of(order, at=at)
+    lines = [*draft.lines, *walk_lines(["Fit jumper wire"], ["WIRE-002"])[:2]]
+    drafts.save_draft(draft=draft, lines=lines, words="", promise=draft.promise, at=at)
+    comeback.offer_free(order=order, at=at)
+    order = diagnosis.look_again(order=order, seen_version=order.version, by=bench.technician, at=at)
+    say(order, bench, at, "damage")
+    sign_finding(
+        order=order, seen_version=order.version, found=FOUND, key="second look", by=bench.technician, at=at
+    )
+    order.refresh_from_db()
+    draft = drafts.draft_of(order, at=at)
+    assert [(line["kind"], line.get("price")) for line in draft.lines if line.get("price")] == []
+    assert {line["kind"] for line in draft.lines} == {"labour", "part", "post"}
+    quote = quoted(order, bench, at)
+    assert quote.total > 30 and "on us" not in str(quote.shown)
+    assert kinds(order) == ["arrived", "comeback_covered", "comeback_not_covered", "quote"]

@@ -142,7 +142,7 @@ def test_stop_now_counts_to_now_and_never_leads_away(staff, order, clock):
 
 def test_late_answer_about_minutes_that_ended_stops_no_others(staff, order, clock):
     post(staff, order, go="start", kind="look")
-    old = WorkSession.objects.get()
+    old = WorkSession.objects.get(ended_at__isnull=True)
     clock(30)
     post(staff, order, go="start", kind="repair")
     staff.post("/bench/still-on-it/", {"session": old.pk, "answer": "now"})

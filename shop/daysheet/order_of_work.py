@@ -30,7 +30,8 @@ class Job:
 
     `begun`: minutes or readings exist at the open station. `left`: minutes that what comes next still takes, below
     nought when it took more than was planned, None where nobody can say; `about`: they are the usual ones, not agreed.
-    `family` is what kind of device it is, in words, and `alike` how it is compared.
+    `family` is what kind of device it is, in words, and `alike` how it is compared. `soak_ends`: when the soak at the
+    test is over, or was.
     """
 
     code: str
@@ -48,6 +49,7 @@ class Job:
     begun: bool = False
     outcome: str = ""
     bag: str = ""
+    soak_ends: dt.datetime | None = None
     family: str = ""
     alike: str = ""
     left: int | None = None
@@ -201,6 +203,13 @@ def _what_next(job: Job, now: dt.datetime) -> str:
             return f"fault found {day}, no quote sent"
         case Station.REPAIR:
             return "repair begun" if job.begun else f"agreed {day}, not begun"
+        case Station.TEST if job.soak_ends is not None:
+            over = job.soak_ends <= now
+            return (
+                f"soak over since {_since(job.soak_ends, now)}"
+                if over
+                else f"soak ends {_since(job.soak_ends, now)}"
+            )
         case Station.TEST:
             return "test begun" if job.begun else "mended, to be tested"
         case Station.GOODS_OUT:

@@ -28,6 +28,7 @@ from quotes.models import Quote, QuoteEnd, QuoteLine, Reading
 from quotes.owed import standings
 from quotes.trade_terms import goes_on_account
 from shop.bench.mending import forgotten
+from shop.bench.soaks import soaks_running
 from shop.branches.copies import due_copies
 from shop.daysheet.minutes_left import USUAL, minutes_left, usual_minutes
 from shop.daysheet.order_of_work import DaySheet, Job, lay_out
@@ -42,8 +43,10 @@ def day_sheet(*, at: dt.datetime) -> tuple[DaySheet, dict[str, Order]]:
     """The sheet of the day, and its orders by code. The number of queries does not grow with them."""
     orders = {order.code: order for order in open_orders()}
     owed = standings(order__station=Station.GOODS_OUT)
-    usual = _usual()
-    jobs = [_job(order, owed.get(order.pk, Standing()), usual) for order in orders.values()]
+    usual, soaks = _usual(), {soak.order.pk: soak.ends_at for soak in soaks_running(at)}
+    jobs = [
+        _job(order, owed.get(order.pk, Standing()), usual, soaks.get(order.pk)) for order in orders.values()
+    ]
     return lay_out(jobs, now=timezone.localtime(at)), orders
 
 
@@ -125,7 +128,7 @@ def _planned() -> QuerySet[QuoteLine, int]:
     return taken.order_by().values("quote").annotate(sum=Sum("minutes")).values("sum")
 
 
-def _job(order: Order, standing: Standing, usual: dict[Station, int]) -> Job:
+def _job(order: Order, standing: Standing, usual: dict[Station, int], soak_ends: dt.datetime | None) -> Job:
     slips = [slip for slip in order.slips.all() if slip.ended_at is None]
     free = goes_on_account(order.customer) or order.let_go  # type: ignore[attr-defined]  # annotated
     lapsed = order.quote_end == QuoteEnd.Why.LAPSED  # type: ignore[attr-defined]  # annotated in open_orders
@@ -145,6 +148,7 @@ def _job(order: Order, standing: Standing, usual: dict[Station, int]) -> Job:
         slips=frozenset(SlipReason(slip.reason) for slip in slips),
         slip_since=timezone.localtime(min(slip.started_at for slip in slips)) if slips else None,
         question_since=timezone.localtime(order.asked_at) if order.asked_at else None,  # type: ignore[attr-defined]  # annotated
+        soak_ends=timezone.localtime(soak_ends) if soak_ends else None,
         letter_stuck=order.stuck,  # type: ignore[attr-defined]  # annotated
         quote_lapsed=lapsed and order.at_station is Station.GO_AHEAD,
         owes=not free and standing.balance > 0,

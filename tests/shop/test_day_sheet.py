@@ -10,6 +10,7 @@ import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.utils.timezone import localtime
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -20,17 +21,17 @@ from intake.stations import SlipReason, Station
 from quotes import payments
 from quotes.agreed import agreed_lines, agreed_quote
 from quotes.models import Decision
-from shop.bench import work
+from shop.bench import soaks, work
 from shop.daysheet.order_of_work import Job, Waits, lay_out, place
 from shop.daysheet.rows import day_sheet
-from shop.models import DataCopy
+from shop.models import DataCopy, TestRow
 from tests import walk
 
 NOW = datetime(2026, 2, 4, 10, 0, tzinfo=UTC)  # a Wednesday
 MONDAY = datetime(2026, 2, 2, 9, 0, tzinfo=UTC)
-# Sign-in 2, orders with people and devices 1, their slips 1, what is owed 2; what is usual, the clocks that run, the
+# Sign-in 2, orders with people and devices 1, their slips 1, what is owed 2; what is usual, the soaks, the clocks that run, the
 # copies that are due and the last count of the bags 1 each. The shop's name may cost one more a minute.
-PAGE_QUERIES = 10
+PAGE_QUERIES = 11
 
 
 def job(code: str = "A", **changes: Any) -> Job:
@@ -286,6 +287,17 @@ def test_minutes_left_are_the_agreed_less_those_of_repair(bench: SimpleNamespace
     sheet, _ = day_sheet(at=at)
     (placed,) = sheet.hands
     assert (placed.job.left, placed.job.about) == (planned - 7, False)
+
+
+def test_soak_that_runs_says_when_it_ends(bench: SimpleNamespace, at: datetime) -> None:
+    order = walk.to(walk.request(at=at), Station.TEST, by=bench.technician, at=at)
+    row = TestRow.objects.filter(run__order=order, soak_minutes__gt=0).first()
+    assert row is not None
+    soaks.start(row=row, by=bench.technician, at=at)
+    for later, said in ((10, "soak ends "), (60, "soak over since ")):
+        (placed,) = day_sheet(at=at + timedelta(minutes=later))[0].hands
+        ends = localtime(at + timedelta(minutes=row.soak_minutes))
+        assert f"{said}{ends:%H:%M}" in placed.reason
 
 
 def test_extras_that_were_taken_are_planned_too(bench: SimpleNamespace, at: datetime) -> None:

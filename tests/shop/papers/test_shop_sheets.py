@@ -29,7 +29,8 @@ def test_sheet_is_tagged_titled_and_embedded(name: str) -> None:
     paper, make = SHOP_SHEETS[name]
     pdf = make(paper, press=pdf_from_html)
     assert_sound_sheet(pdf, title=CODE)
-    assert len(read(pdf).pages) == 1
+    # A report with a photo pair, readings and a whole list of tests takes two sheets; the others take one.
+    assert len(read(pdf).pages) == (2 if name == "repair report" else 1)
 
 
 @pytest.mark.parametrize("poison", HOSTILE)

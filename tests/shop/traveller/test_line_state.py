@@ -29,5 +29,5 @@ def test_a_line_without_a_state_keeps_what_stayed():
 
 
 def test_volts_of_a_line_never_pass_the_guard_of_the_rail():
-    with pytest.raises(Refused, match="carries 1.8 V"):
+    with pytest.raises(Refused, match="above the 1.8 V of PP1V8"):
         taken("PP1V8 on 3.8V 1A t 41", state=INJECTING, nominal="1.8", supply_volts="1")

@@ -57,7 +57,7 @@ MOVES: dict[tuple[Station, Station], str] = {
     (S.GOODS_IN, S.DIAGNOSIS): "the parcel was taken in",
     (S.GOODS_IN, S.HOME): "withdrawn before it arrived",
     (S.DIAGNOSIS, S.QUOTE): "the fault was found",
-    (S.DIAGNOSIS, S.GOODS_OUT): "nothing can be offered",
+    (S.DIAGNOSIS, S.GOODS_OUT): "nothing can be offered, or our own damage",
     (S.QUOTE, S.GO_AHEAD): "the quote was sent",
     (S.QUOTE, S.DIAGNOSIS): "it needs another look",
     (S.GO_AHEAD, S.QUOTE): "a new revision is being written",

@@ -3,6 +3,8 @@
 import datetime as dt
 from collections.abc import Collection
 
+from django.db.models import Sum
+
 from intake import history, letters, lifecycle
 from intake.history import in_turn
 from intake.lifecycle import staff
@@ -147,6 +149,15 @@ def untold(order: Order, part: Part) -> bool:
     quote = decisions.agreed_quote(order)
     lines = agreed_lines(quote.decision) if quote else []
     return not any(line.part_id == part.pk and line.condition for line in lines)
+
+
+def beyond_agreed(order: Order, part: Part) -> tuple[int, int]:
+    """How many of a part are on the board now, and how many the quote names."""
+    quote = decisions.agreed_quote(order)
+    lines = agreed_lines(quote.decision) if quote else []
+    named = sum(int(line.quantity) for line in lines if line.part_id == part.pk)
+    fitted = order.moves.filter(part=part, kind=Move.Kind.CONSUME).aggregate(sum=Sum("on_hand_change"))["sum"]
+    return -(fitted or 0), named
 
 
 @in_turn

@@ -57,7 +57,12 @@ def _taken(order: Order, move: Move) -> str:
     said = f"{part} {done}: {-move.on_hand_change}{lot}."
     if move.kind == Move.Kind.SPOIL and move.lot and is_bad_on_arrival(move.why):
         return f"{said} Look at the rest of the lot; stop it if a sample fails."
-    return said + (UNTOLD if move.kind != Move.Kind.SPOIL and repair.untold(order, move.part) else "")
+    if move.kind == Move.Kind.SPOIL:
+        return said
+    on_board, named = repair.beyond_agreed(order, move.part)
+    if named and on_board > named:
+        said += f" That makes {on_board}, and the quote names {named}. Put one back if it was a mistake."
+    return said + (UNTOLD if repair.untold(order, move.part) else "")
 
 
 @require_POST

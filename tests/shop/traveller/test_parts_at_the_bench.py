@@ -170,3 +170,14 @@ def test_caution_stands_at_the_place_of_the_hand(staff, order):
         text.index(words) for words in ("Extraction on.", "A wire never bridges a fuse.", "After liquid")
     ]
     assert places == sorted(places) and places[-1] < text.index('id="repair-done"')
+
+
+def test_more_than_the_quote_names_is_said_at_once_and_put_back(staff, order):
+    given = {"number": "WIRE-002", "quantity": "1"}
+    first = staff.post(f"/sheet/{order.code}/repair/part/", {**given, "key": "a"}, follow=True)
+    assert "the quote names" not in first.content.decode()
+    second = staff.post(f"/sheet/{order.code}/repair/part/", {**given, "key": "b"}, follow=True)
+    assert "That makes 2, and the quote names 1." in second.content.decode()
+    post(staff, order, "repair/back", move=Move.objects.get(key="b").pk)
+    third = staff.post(f"/sheet/{order.code}/repair/part/", {**given, "key": "c"}, follow=True)
+    assert "That makes 2, and the quote names 1." in third.content.decode()

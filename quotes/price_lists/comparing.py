@@ -158,6 +158,8 @@ def _remedy_faults(row: Remedy | None, values: dict[str, Any]) -> list[tuple[str
         values.get(name, getattr(row, name, None)) for name in ("minutes", "minutes_low", "minutes_high")
     ]
     found = minutes_faults(*merged)
+    if row is not None and row.merged_into_id is not None and values.get("active"):
+        found.append(("active", "It counts under another remedy. Take that back first."))
     # A fault stands beside a column the file has.
     return [(key if key in values else "minutes", said) for key, said in found]
 

@@ -138,6 +138,15 @@ def test_row_that_cannot_be_is_told_and_nothing_is_taken_in(kind, text, row, col
 
 
 @pytest.mark.usefixtures("book")
+def test_remedy_that_counts_under_another_is_not_offered_again_by_a_list():
+    stays = Remedy.objects.create(name="Clean it", minutes=40)
+    Remedy.objects.filter(name="Clean").update(merged_into=stays, active=False)
+    assert told(REMEDIES, "Name,In use\nClean,no\n") == []
+    (found,) = told(REMEDIES, "Name,In use\nClean,yes\n")
+    assert found == (2, "In use", "It counts under another remedy. Take that back first.")
+
+
+@pytest.mark.usefixtures("book")
 def test_one_wrong_row_keeps_all_the_others_out(owner, at):
     digest = kept("Number,List price\nFLX-7,9\ncap-9,dear\n")
     seen = look(kind=PARTS, digest=digest)

@@ -230,3 +230,9 @@ def test_no_python_marks_text_as_safe_in_a_view_or_form() -> None:
         if "mark_safe" in path.read_text(encoding="utf-8")
     ]
     assert not faults
+
+
+def test_test_modules_have_names_of_their_own() -> None:
+    """Two of one name are one module to the test runner, and the second is not collected."""
+    names = [path.name for path in (ROOT / "tests").rglob("test_*.py")]
+    assert sorted({name for name in names if names.count(name) > 1}) == []

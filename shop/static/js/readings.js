@@ -136,7 +136,7 @@
       const words = Object.assign(document.createElement("span"), { textContent: item.error ? `${item.fields.line}: ${item.error}` : item.sentence || item.fields.line });
       if (item.error) words.className = "wrong";
       row.append(words, " ");
-      if (form && item.error) row.append(button("Put it back", () => { if (line.value.trim()) { tell("Write or empty the line first, then put this one back.", true); line.focus(); return; } fill({ ...item.fields, key: item.key }); take(item); draw(); echoSoon(); }, "as-link"), " ");
+      if (form && item.error) row.append(button("Put it back", () => { if (line.value.trim()) { hush(); tell("Write or empty the line first, then put this one back.", true); line.focus(); return; } fill({ ...item.fields, key: item.key }); take(item); draw(); echoSoon(); }, "as-link"), " ");
       row.append(button("Drop it", () => { take(item); draw(); }, "as-link"));
       list.append(row);
     }
@@ -207,17 +207,20 @@
       tell(said.sentence || "", said.out);
     } catch { if (mine === asked) tell(""); }
   }
-  function echoSoon() {
+  // An answer that is still on its way must not wipe away what is said now.
+  function hush() {
     clearTimeout(typing);
     asked += 1;
+  }
+  function echoSoon() {
+    hush();
     typing = setTimeout(echoNow, PAUSE);
   }
   form.addEventListener("input", () => { store.half(line.value); tell(""); cautions(); echoSoon(); });
 
   form.addEventListener("submit", (event) => {
     event.preventDefault();
-    clearTimeout(typing);
-    asked += 1;
+    hush();
     const fields = values();
     if (!fields.line.trim() && queue.some((item) => item.sentence && !item.error)) { writeAll(); return; }
     if (!fields.line.trim()) { tell("Type where, how and how much, such as: boost out d .452", true); line.focus(); return; }

@@ -55,7 +55,8 @@ def shop_lines(letterhead: Letterhead) -> tuple[str, ...]:
 
 def snaps(photos: list[Photo]) -> tuple[Snap, ...]:
     return tuple(
-        Snap(photo.caption or photo.get_role_display(), photo_files.shown(photo)) for photo in photos[:MOST_SNAPS]
+        Snap(photo.caption or photo.get_role_display(), photo_files.shown(photo))
+        for photo in photos[:MOST_SNAPS]
     )
 
 

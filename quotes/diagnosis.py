@@ -204,7 +204,9 @@ def _nothing_to_offer(
         offers.end_quote(older, why=QuoteEnd.Why.WITHDRAWN, at=at)
     stock.release_all(order=order, why="nothing can be offered", by=staff(by), at=at)
     rates = Rates.current()
-    invoice = None if free else billing.bill_return(order=order, rates=rates, by=by, at=at, why="not mendable")
+    invoice = (
+        None if free else billing.bill_return(order=order, rates=rates, by=by, at=at, why="not mendable")
+    )
     letters.tell(
         order,
         kind="nothing_to_offer",

@@ -87,7 +87,10 @@ def test_open_where_open_is_expected_is_fine(bench, order):
         ({"low": "many"}, "many is not a limit for diode"),
         ({"low": "2", "high": "1"}, "The low limit is above the high one."),
         ({"low": ".4"}, "Say where the limits come from"),
-        ({"line": "rail v 1", "state": "on supply", "supply_volts": "many"}, "many is not a number of volts."),
+        (
+            {"line": "rail v 1", "state": "on supply", "supply_volts": "many"},
+            "many is not a number of volts.",
+        ),
         ({"verdict": "ok"}, "Say why the rule is overruled."),
         ({"line": "bias d NaN"}, "is not a value"),
     ],

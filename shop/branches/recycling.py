@@ -2,15 +2,12 @@
 
 import datetime as dt
 
-from intake import letters, lifecycle
+from intake import lifecycle
 from intake.history import in_turn
-from intake.lifecycle import staff
 from intake.models import Order, Person
 from intake.refusals import Refused
 from intake.stations import Outcome, Station
-from shop.models import WipeRecord
 from shop.returns import out
-from shop.vault import unlocking
 
 # Ends after which a device may be of no more use to its owner.
 MAY_STAY = (Outcome.OWN_DAMAGE, Outcome.DATA_ONLY, Outcome.NO_FIX, Outcome.DECLINED)
@@ -26,20 +23,15 @@ def recycle_instead(
         raise Refused("This one is not for recycling.")
     if not consent.strip():
         raise Refused("The device is the customer's. Write what they said, when and how.", field="consent")
-    if not method.strip():
-        raise Refused("Say how the data was wiped: clear, purge or destroy, and with what.", field="method")
     if barred := out.gate(order):
         raise Refused(f"{barred} Nothing is posted of what is recycled: credit the return post first.")
-    unlocking.erase(order=order, why="The device is wiped and recycled", by=by.username, at=at)
-    WipeRecord.objects.create(order=order, method=method.strip()[:200], at=at, by=by)
-    lifecycle.advance(
+    out.close_wiped(
         order,
-        to=Station.HOME,
         seen_version=seen_version,
-        by=staff(by),
+        method=method,
+        by=by,
         at=at,
-        note=f"Recycled with consent: {consent.strip()} Wiped: {method.strip()}",
+        note=f"Recycled with consent: {consent.strip()}",
         facts={"consent": "noted"},
     )
-    letters.tell(order, kind="recycled", ref=order.pk, at=at, method=method.strip())
     return order

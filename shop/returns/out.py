@@ -218,24 +218,37 @@ def recycle(*, order: Order, seen_version: int, method: str, by: Person, at: dt.
         raise Refused("The customer has not asked for recycling.")
     if order.slips.filter(reason=SlipReason.QUARANTINE, ended_at__isnull=True).exists():
         raise Refused("Its battery is in quarantine. Say first, on its slip, how that ended.")
-    if not method.strip():
+    close_wiped(
+        order, seen_version=seen_version, method=method, by=by, at=at, note="", outcome=Outcome.RECYCLED
+    )
+    return order
+
+
+def close_wiped(
+    order: Order,
+    *,
+    seen_version: int,
+    method: str,
+    by: Person,
+    at: dt.datetime,
+    note: str,
+    outcome: Outcome | None = None,
+    facts: dict[str, object] | None = None,
+) -> None:
+    """What every way of recycling ends with: the code erased, the record of the wipe, the sheet closed, the letter."""
+    wiped = method.strip()
+    if not wiped:
         raise Refused("Say how the data was wiped: clear, purge or destroy, and with what.", field="method")
     unlocking.erase(order=order, why="The device is wiped and recycled", by=by.username, at=at)
-    WipeRecord.objects.create(order=order, method=method.strip()[:200], at=at, by=by)
+    WipeRecord.objects.create(order=order, method=wiped[:200], at=at, by=by)
     lifecycle.advance(
         order,
         to=Station.HOME,
         seen_version=seen_version,
         by=staff(by),
         at=at,
-        note=f"Wiped: {method.strip()}",
-        outcome=Outcome.RECYCLED,
+        note=f"{note} Wiped: {wiped}".strip(),
+        outcome=outcome,
+        facts=facts,
     )
-    letters.tell(
-        order,
-        kind="recycled",
-        ref=order.pk,
-        at=at,
-        method=method.strip(),
-    )
-    return order
+    letters.tell(order, kind="recycled", ref=order.pk, at=at, method=wiped)

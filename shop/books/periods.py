@@ -1,31 +1,37 @@
-"""The stretch of time a page of the books looks at."""
+"""The stretch of time a page of the books looks at, and the one before it. Pure."""
 
 import datetime as dt
-from dataclasses import dataclass
 
+from shop.books.lines import House, Window
+
+# Days back from today, today among them; None: the beginning.
 CHOICES: dict[str, tuple[str, int | None]] = {
-    "30": ("Last 30 days", 30),
-    "90": ("Last 90 days", 90),
-    "all": ("All time", None),
+    "week": ("Last 7 days", 7),
+    "month": ("Last 30 days", 30),
+    "quarter": ("Last 13 weeks", 91),
+    "year": ("Last 52 weeks", 364),
+    "all": ("Since the beginning", None),
 }
-USUAL = "90"
+USUAL = "quarter"
 
 
-@dataclass(frozen=True)
-class Period:
-    """From `since` (None: the beginning) to `at`, the moment the figures stand for; aware UTC."""
-
-    key: str
-    since: dt.datetime | None
-    at: dt.datetime
-
-    @property
-    def words(self) -> str:
-        return CHOICES[self.key][0]
-
-
-def period_of(key: str, *, at: dt.datetime) -> Period:
-    """The period of an address; an unknown key is the usual one."""
+def window_of(key: str, *, now: int, house: House) -> Window:
+    """The window of a key of `CHOICES`, from the first midnight in the shop's zone up to now; an unknown key is the usual one."""
     key = key if key in CHOICES else USUAL
-    days = CHOICES[key][1]
-    return Period(key, None if days is None else at - dt.timedelta(days=days), at)
+    words, days = CHOICES[key]
+    since = 1 if days is None else midnight(house.ordinal(now) - days + 1, house)
+    return Window(key, words, since, now + 1)
+
+
+def before(window: Window, *, house: House) -> Window | None:
+    """The window of as many days that ended where this one began; None before the beginning."""
+    days = CHOICES[window.key][1] if window.key in CHOICES else None
+    if days is None:
+        return None
+    since = midnight(house.ordinal(window.since) - days, house)
+    return Window(window.key, f"the {days} days before", since, window.since)
+
+
+def midnight(ordinal: int, house: House) -> int:
+    """When a day began in the shop's zone, seconds since 1970."""
+    return int(dt.datetime.combine(dt.date.fromordinal(ordinal), dt.time(), house.zone).timestamp())

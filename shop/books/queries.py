@@ -15,7 +15,7 @@ from intake.stations import SlipReason, Station
 from quotes.models import Invoice, Move, Payment, Quote, Rates
 from quotes.owed import standings
 from shop.books.margin_maths import Minutes, OrderMoney
-from shop.books.periods import Period
+from shop.books.old_periods import Period
 from shop.books.sheet_facts import Gathered, Hold, House, OrderFacts, Owed, QuoteFacts, Visit
 from shop.models import ComebackCause, Cost, WorkSession
 

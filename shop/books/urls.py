@@ -3,10 +3,16 @@
 from django.urls import URLPattern, URLResolver, path
 
 from shop.books import views
+from shop.books.margin.urls import urlpatterns as margin
+from shop.books.owed.urls import urlpatterns as owed
+from shop.books.promises.urls import urlpatterns as promises
+from shop.books.replay.urls import urlpatterns as replay
+from shop.books.time.urls import urlpatterns as time
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("books/", views.books, name="books"),
     path("books/margin/", views.margin, name="books_margin"),
     path("books/orders/", views.orders, name="books_orders"),
     path("books/margin.csv", views.margin_csv, name="books_margin_csv"),
-]
+    *time, *margin, *promises, *owed, *replay,
+]  # fmt: skip

@@ -13,7 +13,7 @@ from shop.access import now, owner_only
 from shop.books import cards, queries, reckoning
 from shop.books.figure_names import name_of
 from shop.books.margin_csv import as_csv
-from shop.books.periods import CHOICES, Period, period_of
+from shop.books.old_periods import CHOICES, Period, period_of
 
 A_PAGE = 50
 

@@ -1,6 +1,7 @@
 """Rows of the top floor."""
 
 from shop.models.bench import RepairStep, StationDraft, TestRow, TestRun, TestSheet, WorkSession
+from shop.models.books import BookDay, BookLine, BookReport, ReadKey, ShopHours
 from shop.models.branches import BagCount, ComebackCause, DataCopy, OwnDamage, SlipEnd
 from shop.models.pictures import PhonePass, PhotoMark
 from shop.models.returns import Cost, Override, Parcel, Warranty, WipeRecord
@@ -8,6 +9,9 @@ from shop.models.unlocking import CodeShowing, UnlockCode
 
 __all__ = [
     "BagCount",
+    "BookDay",
+    "BookLine",
+    "BookReport",
     "CodeShowing",
     "ComebackCause",
     "Cost",
@@ -17,7 +21,9 @@ __all__ = [
     "Parcel",
     "PhonePass",
     "PhotoMark",
+    "ReadKey",
     "RepairStep",
+    "ShopHours",
     "SlipEnd",
     "StationDraft",
     "TestRow",

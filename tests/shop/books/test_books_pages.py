@@ -17,7 +17,7 @@ from django.test.utils import CaptureQueriesContext
 from intake.models import Order
 from quotes import payments
 from shop.books import queries
-from shop.books.periods import period_of
+from shop.books.old_periods import period_of
 from shop.models import Cost
 from tests import walk
 

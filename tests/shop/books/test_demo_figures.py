@@ -8,7 +8,7 @@ from django.conf import LazySettings
 from intake.models import Order
 from shop.books import queries, reckoning
 from shop.books.margin_maths import Waterfall, added_up
-from shop.books.periods import period_of
+from shop.books.old_periods import period_of
 from shop.books.sheet_facts import Gathered
 from shop.demo import world
 

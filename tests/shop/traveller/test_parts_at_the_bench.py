@@ -12,7 +12,7 @@ from intake.stations import Station
 from quotes import lots
 from quotes.models import Move, Part, Remedy
 from shop.books import queries as books
-from shop.books.periods import period_of
+from shop.books.old_periods import period_of
 from shop.models import RepairStep
 from shop.stockroom import lots as stock_lots
 from tests import walk

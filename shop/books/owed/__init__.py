@@ -1,0 +1,1 @@
+"""Money out and in."""

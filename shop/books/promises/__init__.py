@@ -1,0 +1,1 @@
+"""Promises kept, quotes answered, what came back."""

@@ -1,0 +1,1 @@
+"""Last year once more under other rules."""

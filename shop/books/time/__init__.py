@@ -1,0 +1,1 @@
+"""How long orders take, on whose clock, and what is old now."""

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from shop.books import views
+from shop.books import file_views, views
 from shop.books.margin.urls import urlpatterns as margin
 from shop.books.owed.urls import urlpatterns as owed
 from shop.books.promises.urls import urlpatterns as promises
@@ -14,5 +14,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("books/margin/", views.margin, name="books_margin"),
     path("books/orders/", views.orders, name="books_orders"),
     path("books/margin.csv", views.margin_csv, name="books_margin_csv"),
+    path("books/tables/<slug:key>.<slug:kind>", file_views.table_file, name="books_file"),
     *time, *margin, *promises, *owed, *replay,
 ]  # fmt: skip

@@ -7,7 +7,8 @@ from typing import Any
 from intake import wording
 from intake.house import house
 from intake.stations import Clock
-from shop.books import charts, reckoning
+from shop.books import reckoning
+from shop.books.charts import earlier as charts
 from shop.books.outcome_maths import Groups, Rate, why_lost
 from shop.books.sheet_facts import Gathered
 

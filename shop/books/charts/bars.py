@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shop.books.charts.drawing import BLANK, FULL, SLANT, SOFT, Chart, Drawing, charted
+from shop.books.charts.drawing import BLANK, FULL, SLANT, Chart, Drawing, charted
 from shop.books.charts.rows import rows_for, scale_for
 
 HOLLOW_TALL = 7
@@ -38,7 +38,7 @@ def bars(rows: Sequence[Bar], *, title: str, desc: str = "") -> Chart:
                 drawing.bar(x(0), x(row.before), top + 20, HOLLOW_TALL, BLANK, kind="before")
             end = max(x(0), x(row.value))
             drawing.text(end + 8, top + 9 + drawing.size.text * 0.36, row.said)
-        drawing.line(x(0), lie.top - 4, x(0), lie.foot(len(rows)), ink=SOFT)
+        lie.nought(drawing, x(0), len(rows))
         return lie.foot(len(rows)) + 6
 
     said = desc or "; ".join(f"{row.name}: {row.said}" for row in rows) + "."

@@ -34,13 +34,13 @@ def falling(steps: Sequence[Fall], *, title: str, desc: str = "") -> Chart:
     def draw(drawing: Drawing) -> float:
         lie = rows_for(drawing.size, [step.name for step in steps], [step.said for step in steps])
         x = scale_for([float(end) for span in levels for end in span], lie.left, lie.right)
-        drawing.line(x(0), lie.top - 4, x(0), lie.foot(len(steps)), ink=SOFT, width=1)
+        lie.nought(drawing, x(0), len(steps))
         for number, (step, (start, end)) in enumerate(zip(steps, levels, strict=True)):
             top = lie.bar_top(number)
             lie.name(drawing, number, step.name, bold=step.is_sum)
             drawing.bar(x(start), x(end), top, lie.tall, FULL if step.is_sum else SLANT)
             drawing.text(max(x(start), x(end)) + 8, lie.base(number), step.said, bold=step.is_sum)
-            if number + 1 < len(steps):
+            if number + 1 < len(steps) and not drawing.size.narrow:
                 drawing.line(x(end), top + lie.tall, x(end), lie.bar_top(number + 1), ink=SOFT, width=1)
         return lie.foot(len(steps)) + 4
 

@@ -1,5 +1,6 @@
 """One value a week in order of time, the usual level and its limits; a week out of the usual is marked. Pure."""
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
@@ -42,7 +43,8 @@ def individuals(
 
     def draw(drawing: Drawing) -> float:
         size = drawing.size
-        top, left, right = size.line, 8.0, size.wide - 10.0
+        side = max((size.room(level.words) + 4 for level in levels), default=0.0)
+        top, left, right = size.line, 8.0, size.wide - 10.0 - side
         foot = top + TALL
         values = [0.0, *(point.value for point in points if point.value is not None)]
         values += [level.value for level in levels]
@@ -55,10 +57,10 @@ def individuals(
             return left + (right - left) * number / max(1, len(points) - 1)
 
         drawing.line(left, y(0), right, y(0), width=1)
-        for level in levels:
+        for level, base in _said(levels, y, size.line):
             dash = "6 4" if level.limit else ""
             drawing.line(left, y(level.value), right, y(level.value), ink=SOFT, width=1.5, dash=dash)
-            drawing.text(right, y(level.value) - 4, level.words, anchor="end")
+            drawing.text(right + 8, base + size.text * 0.36, level.words)
         _weeks(drawing, points, x, y)
         _names(drawing, points, x, foot + size.line)
         return foot + size.line * 1.6
@@ -68,6 +70,15 @@ def individuals(
         desc or "; ".join([level.words for level in levels] + (said or ["no week is out of the usual"])) + "."
     )
     return charted(draw, title=title, desc=told)
+
+
+def _said(levels: Sequence[Level], y: Height, apart: float) -> list[tuple[Level, float]]:
+    """Levels from the top down with the place of their words, pushed apart where they would touch."""
+    placed: list[tuple[Level, float]] = []
+    for level in sorted(levels, key=lambda level: -level.value):
+        over = placed[-1][1] + apart if placed else 0.0
+        placed.append((level, max(y(level.value), over)))
+    return placed
 
 
 def _weeks(drawing: Drawing, points: Sequence[Point], x: Place, y: Height) -> None:
@@ -91,8 +102,8 @@ def _names(drawing: Drawing, points: Sequence[Point], x: Place, base: float) -> 
     if not points:
         return
     longest = max(drawing.size.room(point.name) for point in points) + 14
-    each = max(1, -(-int(longest * len(points)) // drawing.size.wide))
+    each = max(1, math.ceil(longest * len(points) / (x(len(points) - 1) + 8)))
     for number in range(0, len(points), each):
         half = drawing.size.room(points[number].name) / 2
-        place = min(max(x(number), half), drawing.size.wide - half)
+        place = max(x(number), half)
         drawing.text(place, base, points[number].name, anchor="middle")

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from shop.books.charts.drawing import Drawing, Size
+from shop.books.charts.drawing import SOFT, Drawing, Size
 
 WIDEST_NAME = 0.36
 GAP = 10
@@ -36,6 +36,15 @@ class Rows:
         else:
             fitted = self.size.fit(words, self.left - GAP)
             drawing.text(self.left - GAP, self.base(number), fitted, anchor="end", bold=bold)
+
+    def nought(self, drawing: Drawing, x: float, count: int) -> None:
+        """The line that bars begin at; in a narrow drawing beside each bar alone, so that it crosses no name."""
+        if not self.size.narrow:
+            drawing.line(x, self.top - 4, x, self.foot(count), ink=SOFT)
+            return
+        for number in range(count):
+            top = self.bar_top(number)
+            drawing.line(x, top - 2, x, top + self.tall + 2, ink=SOFT)
 
     def base(self, number: int) -> float:
         """The line that words beside a bar stand on."""

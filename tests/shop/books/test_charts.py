@@ -134,11 +134,7 @@ def test_curve_passes_its_marks() -> None:
         points = [tuple(map(float, point.split(","))) for point in line.attrib["points"].split()]
         foot, tall = points[0][1], 220
         assert points[-1][1] == pytest.approx(foot - 0.9 * tall, abs=0.1)
-        dot = (
-            next(svg.iter(f"{SVG}circle"))
-            if False
-            else [c for c in svg.iter(f"{SVG}circle") if c.get("class")][0]
-        )
+        (dot,) = [part for part in svg.iter(f"{SVG}circle") if part.get("class") == "point"]
         assert float(dot.attrib["cy"]) == pytest.approx(foot - 0.5 * tall, abs=0.1)
         assert float(dot.attrib["cx"]) in [point[0] for point in points]
         assert [part for part in svg.iter(f"{SVG}polygon") if part.get("class") == "band"]

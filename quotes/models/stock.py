@@ -105,6 +105,7 @@ class Move(models.Model):
         indexes = [
             models.Index(fields=["part", "at"], name="moves_of_part"),
             models.Index(fields=["order", "kind"], name="moves_of_order"),
+            models.Index(fields=["at"], name="moves_counted", condition=models.Q(kind="count")),
         ]
 
     def __str__(self) -> str:

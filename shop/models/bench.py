@@ -34,6 +34,10 @@ class WorkSession(models.Model):
 
     class Meta:
         ordering = ["started_at", "id"]
+        indexes = [
+            # Holds all that a sum of a window's minutes asks for.
+            models.Index(fields=["started_at", "kind", "by", "minutes"], name="work_by_start"),
+        ]
         constraints = [
             models.UniqueConstraint(
                 name="work_one_open_a_person", fields=["by"], condition=Q(ended_at__isnull=True)

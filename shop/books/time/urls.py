@@ -1,5 +1,9 @@
 """The addresses of this room."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from shop.books.hours_views import hours
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("settings/hours/", hours, name="hours"),
+]

@@ -3,7 +3,9 @@
 import datetime as dt
 import hashlib
 import json
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from functools import wraps
 from typing import ParamSpec, TypeVar
 
@@ -13,6 +15,38 @@ from intake.models import HistoryEntry, HistoryHead, Order
 
 GENESIS = "0" * 64
 Given, Result = ParamSpec("Given"), TypeVar("Result")
+
+Follower = Callable[[set[int]], None]
+_followers: list[Follower] = []
+_touched: ContextVar[set[int] | None] = ContextVar("orders touched in this turn", default=None)
+
+
+def follow(follower: Follower) -> None:
+    """Register what a floor above does at the end of each change of orders: it gets their pks, once a turn, inside the
+    transaction of the change."""
+    if follower not in _followers:
+        _followers.append(follower)
+
+
+@contextmanager
+def _turn() -> Iterator[None]:
+    """The outermost action of a turn tells the followers; the ones it calls add to what it touched."""
+    if _touched.get() is not None:
+        yield
+        return
+    orders: set[int] = set()
+    token = _touched.set(orders)
+    try:
+        yield
+        _tell(orders)
+    finally:
+        _touched.reset(token)
+
+
+def _tell(orders: set[int]) -> None:
+    if orders:
+        for follower in _followers:
+            follower(orders)
 
 
 def in_turn(action: Callable[Given, Result]) -> Callable[Given, Result]:
@@ -27,7 +61,8 @@ def in_turn(action: Callable[Given, Result]) -> Callable[Given, Result]:
         with transaction.atomic():
             if connection.features.has_select_for_update:
                 HistoryHead.objects.select_for_update().get_or_create(pk=1)
-            return action(*args, **kwargs)
+            with _turn():
+                return action(*args, **kwargs)
 
     return acting
 
@@ -84,7 +119,18 @@ def record(
         seq=seq, order=order, at=at, who=by, what=what, facts=plain, previous=previous, digest=digest
     )
     HistoryHead.objects.filter(pk=1).update(seq=seq, digest=digest)
+    if order is not None:
+        touch(order.pk)
     return entry
+
+
+def touch(order: int) -> None:
+    """Tell the followers of a change of an order that is no entry of the history, such as minutes counted anew."""
+    touched = _touched.get()
+    if touched is None:
+        _tell({order})
+    else:
+        touched.add(order)
 
 
 def verify(entries: Iterable[HistoryEntry] | None = None) -> str | None:

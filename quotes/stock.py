@@ -37,6 +37,8 @@ def _write(
     lot: Lot | None = None,
     why: str = "",
 ) -> Move:
+    if order is not None:
+        history.touch(order.pk)
     return Move.objects.create(
         key=key,
         part=part,

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from django.db.models import Max, Q, Sum
 
+from intake import history
 from intake.history import in_turn
 from intake.models import Order, Person
 from intake.refusals import Refused
@@ -84,6 +85,7 @@ def write_down(
     """Minutes noted by hand. Raises Refused outside 1 to 720."""
     if not 1 <= minutes <= MOST_MINUTES:
         raise Refused(f"Minutes are between 1 and {MOST_MINUTES}.", field="minutes")
+    history.touch(order.pk)
     return WorkSession.objects.create(
         order=order,
         kind=kind,
@@ -124,6 +126,7 @@ def reckon(order_id: int, kind: str) -> None:
         ).order_by("ended_at", "id")
     )
     spans = [spent(row.started_at, row.ended_at) for row in rows if row.ended_at]
+    history.touch(order_id)
     for row, minutes in zip(rows, shares(spans), strict=True):
         if row.minutes != minutes:
             WorkSession.objects.filter(pk=row.pk).update(minutes=minutes)

@@ -12,7 +12,7 @@ from django.db.models import F, Min, OuterRef, Q, QuerySet, Subquery, Sum
 from intake.models import Letterhead, Order, Slip, StationLine
 from intake.money import quantize
 from intake.stations import SlipReason, Station
-from quotes.models import Invoice, Move, Payment, Quote, Rates
+from quotes.models import Dispute, Invoice, Move, Payment, Quote, Rates
 from quotes.owed import standings
 from shop.books.margin_maths import Minutes, OrderMoney
 from shop.books.old_periods import Period
@@ -96,6 +96,10 @@ class _Money:
             "order_id", "what", "amount"
         ):
             self.costs[order].append((what, amount))
+        for order, fee in Dispute.objects.filter(payment__order__in=wanted, fee__gt=0).values_list(
+            "payment__order_id", "fee"
+        ):
+            self.costs[order].append(("Fee of a disputed payment", fee))
         self.minutes: dict[int, dict[str, int]] = defaultdict(dict)
         work = WorkSession.objects.filter(order__in=wanted).order_by().values("order_id", "kind")
         for row in work.annotate(spent=Sum("minutes")):

@@ -13,7 +13,7 @@ from shop.bench import repair, work
 from shop.branches import comeback, wrong_device
 from shop.demo import cast, marked_pair, price_book, steps
 from shop.demo.good_shelf import said
-from shop.demo.stage import World, came, cost, fee_of, finish, missing, request, talk
+from shop.demo.stage import World, came, fee_of, finish, missing, request, talk
 from shop.vault import unlocking
 
 # For the chip that is ordered for Ines alone.
@@ -188,7 +188,6 @@ def garrick(world: World) -> Order:
     steps.test_and_pass(order, by=world.owner, at=world.ago(14.6), reading=after)
     finish(world, order, at=world.ago(14.4))
     talk(world, order, 40, at=world.ago(5))
-    cost(world, order, "Fee of a disputed card payment", "15.00", at=world.ago(5))
     return order
 
 

@@ -13,7 +13,7 @@ from quotes.fees import card_fee
 from quotes.models import Part, Rates
 from shop.bench import work
 from shop.demo import pictures, steps
-from shop.models import Cost
+from shop.returns import costs
 
 
 @dataclass
@@ -67,13 +67,13 @@ def finish(world: World, order: Order, *, at: dt.datetime, home: float = 2, cost
 
 def cost(world: World, order: Order, what: str, amount: str, *, at: dt.datetime) -> None:
     """Money an order cost beside parts and post."""
-    Cost.objects.create(
+    costs.add_cost(
         order=order,
-        key=f"demo-{order.pk}-{what}"[:64],
         what=what,
         amount=Decimal(amount),
-        at=at,
+        key=f"demo-{order.pk}-{what}"[:64],
         by=world.owner,
+        at=at,
     )
 
 

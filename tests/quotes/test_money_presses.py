@@ -16,6 +16,7 @@ from quotes.agreed import agreed_quote
 from quotes.models import Closing, Dispute, Entry, Invoice, Payment
 from quotes.owed import standing
 from quotes.proof import prove
+from shop.books.recount import recount
 from tests.bench_orders import make_rates
 from tests.quotes.money_orders import agreed
 
@@ -131,6 +132,7 @@ class MoneyPresses(RuleBasedStateMachine):
     def books_add_up(self) -> None:
         if self.pressed:
             assert prove() == []
+            assert recount().faults == []
             assert sum(ledger.balances().values()) == 0
         self.pressed = False
 

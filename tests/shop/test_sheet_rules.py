@@ -29,6 +29,7 @@ from quotes.models import Decision, Finding, Invoice, Move, Part, Quote, QuoteEn
 from quotes.proof import prove
 from shop import clock
 from shop.bench import repair, testing
+from shop.books.recount import recount
 from shop.demo.steps import lines_of
 from shop.models import Override, Parcel, TestRun
 from shop.returns import out
@@ -314,6 +315,7 @@ class Presses(RuleBasedStateMachine):
             self.history_holds()
             self.each_event_has_its_letter()
             assert prove() == []
+            assert recount().faults == []
         self.changed = False
 
     def sheet_is_one_path(self) -> None:

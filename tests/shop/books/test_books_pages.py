@@ -22,7 +22,7 @@ from shop.models import Cost
 from tests import walk
 
 # Session, person, what runs; letterhead, rates, quotes, orders, bills, fees, moves, costs, minutes, lines, slips, owed (5), other currency.
-PAGE_QUERIES = 20
+PAGE_QUERIES = 21
 PAGES = ["/books/", "/books/margin/", "/books/orders/", "/books/margin.csv"]
 
 

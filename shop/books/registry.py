@@ -1,0 +1,28 @@
+"""The slices of the books: what each adds up, from which rows, and where its page is."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from shop.books.figures import Figure, Table
+from shop.books.lines import Books
+
+
+@dataclass(frozen=True)
+class Slice:
+    """`url`: the name of its page; `read`: what lines do not hold, read once a window and given to the other two."""
+
+    key: str
+    name: str
+    url: str
+    read: Callable[[Books], Any]
+    figures: Callable[[Books, Any], Sequence[Figure]]
+    tables: Callable[[Books, Any], Sequence[Table]]
+
+
+SLICES: tuple[Slice, ...] = ()
+
+
+def named(key: str) -> Slice:
+    """The slice of a key. Raises StopIteration for one that is not there."""
+    return next(part for part in SLICES if part.key == key)

@@ -22,9 +22,13 @@ running: dict[int, BaseProcess] = {}
 
 
 def named(deed: str) -> Any:
-    from tests.faults import bank_deeds, deeds, money_deeds
+    from tests.faults import bank_deeds, book_deeds, deeds, money_deeds
 
-    return next(getattr(module, deed) for module in (deeds, money_deeds, bank_deeds) if hasattr(module, deed))
+    return next(
+        getattr(module, deed)
+        for module in (deeds, money_deeds, bank_deeds, book_deeds)
+        if hasattr(module, deed)
+    )
 
 
 def _child(deed: str, given: dict[str, Any], out: Connection) -> None:

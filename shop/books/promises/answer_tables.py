@@ -1,0 +1,148 @@
+"""Quotes by month, price, kind of fault and way of answering; and the share answered by each day. Pure."""
+
+from collections import Counter, defaultdict
+from collections.abc import Callable, Sequence
+
+from shop.books.figures import Cell, Column, Table
+from shop.books.lines import Books, House, Line
+from shop.books.promises.answer_sums import (
+    COHORT,
+    DAY_HOURS,
+    DECIDED,
+    FATES,
+    SILENT,
+    WAITING,
+    answer_curve,
+    cohort,
+)
+from shop.books.promises.shares import SHARE_COLUMNS, month_of, share_cells
+from shop.books.turnaround_maths import Curve
+
+LONGEST = 60
+# Fixed limits, so that a band means the same in every year; times a hundred where a currency has no smaller unit.
+BANDS = (50, 100, 200, 400)
+CHANNELS = {
+    "link": "By the customer, on the link",
+    "phone": "By phone, noted by staff",
+    "person": "In person, noted by staff",
+    "limit": "By the standing limit, nobody was asked",
+}
+FATE_COLUMNS = (
+    Column("sent", "Quotes", "orders"),
+    *(Column(fate, fate.capitalize(), "orders") for fate in FATES),
+)
+
+
+def tables(books: Books) -> list[Table]:
+    lines = cohort(books)
+    return [
+        _by_fate(
+            "quote-cohorts", "Quotes by month", "Month sent", lines, lambda line: month_of(line.first_sent, books.house)
+        ),
+        _by_fate("quote-bands", "Quotes by price", "Price with tax", lines, lambda line: band(line.quoted, books.house),
+                 order=bands(books.house)),
+        _by_fate("quote-faults", "Quotes by kind of fault", "Kind of fault", lines, lambda line: line.fault, largest=True),
+        _channels(lines, books.now),
+        _days(answer_curve(books)),
+    ]  # fmt: skip
+
+
+def bands(house: House) -> list[str]:
+    """The bands of price as they are written, in order."""
+    scale = 1 if house.digits else 100
+    limits = [limit * scale for limit in BANDS]
+    spans = [f"{low} to {high}" for low, high in zip([0, *limits], limits, strict=False)]
+    return [*spans, f"over {limits[-1]}"]
+
+
+def band(quoted: int, house: House) -> str:
+    """The band a price in smallest units lies in; a limit belongs to the band below it."""
+    unit: int = 10**house.digits * (1 if house.digits else 100)
+    place = sum(quoted > limit * unit for limit in BANDS)
+    return bands(house)[place]
+
+
+def _by_fate(
+    key: str,
+    name: str,
+    head: str,
+    lines: Sequence[Line],
+    word: Callable[[Line], str],
+    *,
+    order: Sequence[str] = (),
+    largest: bool = False,
+) -> Table:
+    """Rows by a word of the line, cut by what became of the quote."""
+    counts: defaultdict[str, Counter[str]] = defaultdict(Counter)
+    for line in lines:
+        counts[word(line)][line.answer] += 1
+    words = [each for each in order if each in counts] if order else sorted(counts)
+    if largest:
+        words.sort(key=lambda each: -counts[each].total())
+    means = (
+        f"{COHORT} The share is of those agreed to, declined or lapsed, with Wilson limits (95 %). {WAITING}"
+    )
+    return Table(
+        key,
+        name,
+        f"A row is one {head.lower()}. {means}",
+        (Column("group", head, "text"), *FATE_COLUMNS, *SHARE_COLUMNS),
+        [(each, *_cells(counts[each])) for each in words],
+        (None, *_cells(sum(counts.values(), Counter()))) if counts else (),
+    )
+
+
+def _cells(counts: Counter[str]) -> tuple[Cell, ...]:
+    known = sum(counts[fate] for fate in DECIDED)
+    return (
+        counts.total(),
+        *(counts[fate] for fate in FATES),
+        *share_cells(counts["accepted"], known),
+    )
+
+
+def _channels(lines: Sequence[Line], now: int) -> Table:
+    answered = [line for line in lines if line.answer in ("accepted", "declined")]
+    given = Counter(line.channel for line in answered)
+    agreed = Counter(line.channel for line in answered if line.answer == "accepted")
+    rows: list[tuple[Cell, ...]] = [
+        (words, given[key], agreed[key], given[key] - agreed[key], *share_cells(agreed[key], given[key]))
+        for key, words in CHANNELS.items()
+        if given[key]
+    ]
+    sums = (None, given.total(), agreed.total(), given.total() - agreed.total(),
+            *share_cells(agreed.total(), given.total()))  # fmt: skip
+    return Table(
+        "quote-channels", "Quotes by the way they were answered",
+        f"A row is one way of answering. {COHORT} Quotes without an answer have no way, so that the share here is of answers alone.",
+        (
+            Column("group", "Answered", "text"), Column("answers", "Answers", "orders"),
+            Column("accepted", "Accepted", "orders"), Column("declined", "Declined", "orders"), *SHARE_COLUMNS,
+        ),
+        rows, sums if rows else (),
+    )  # fmt: skip
+
+
+def _days(curve: Curve) -> Table:
+    """Day by day up to the last one known, at most LONGEST; only days on which something changed."""
+    rows: list[tuple[Cell, ...]] = []
+    past, before = 0, 0
+    for day in range(1, LONGEST + 1):
+        until = day * DAY_HOURS
+        ended = sum(step.ended for step in curve.steps[past:] if step.time <= until)
+        past = sum(step.time <= until for step in curve.steps)
+        if ended:
+            step = curve.steps[past - 1]
+            risk = curve.steps[before].at_risk
+            rows.append((day, ended, risk, 1 - step.open_share, 1 - step.high, 1 - step.low))
+        before = past
+    return Table(
+        "quote-answer-days", "Answered by day",
+        "A row is a day after the first quote on which answers came. " + SILENT,
+        (
+            Column("day", "Within days", "orders"), Column("answers", "Answered that day", "orders"),
+            Column("waiting", "Waiting just before", "orders"), Column("share", "Answered by then", "share"),
+            *SHARE_COLUMNS[1:],
+        ),
+        rows,
+    )  # fmt: skip

@@ -13,7 +13,7 @@ from openpyxl.cell import WriteOnlyCell
 
 from intake.money import minor_units, smallest
 from shop.accounts.journal_rows import HEAD, Row, Sums
-from shop.books.margin_csv import harmless
+from shop.books.formula_safe import harmless
 
 # What XML 1.0 cannot hold; openpyxl refuses a cell with it.
 _CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff\ud800-\udfff]")

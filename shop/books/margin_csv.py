@@ -5,6 +5,7 @@ import io
 from collections.abc import Iterable
 from decimal import Decimal
 
+from shop.books.formula_safe import harmless
 from shop.books.reckoning import MarginRow
 
 HEAD = (
@@ -28,11 +29,3 @@ def as_csv(rows: Iterable[MarginRow], *, currency: str) -> str:
         ]  # fmt: skip
         writer.writerow([harmless(cell) if isinstance(cell, str) else cell for cell in cells])
     return out.getvalue()
-
-
-def harmless(text: str) -> str:
-    """Text that no spreadsheet reads as a formula: an apostrophe before a sign that would begin one.
-
-    Source: OWASP, "CSV injection" (signs = + - @, tab, carriage return; from memory).
-    """
-    return f"'{text}" if text[:1] in ("=", "+", "-", "@", "\t", "\r", "\n", "|", "%") else text

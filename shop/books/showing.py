@@ -10,10 +10,11 @@ from intake.house import house
 from shop.books.figure_words import Say
 from shop.books.figures import Cell, Column, Figure, Table
 from shop.books.lines import Books
+from shop.books.plain_cells import NAMED, Names
 
 ROWS = 50
 WORDS = frozenset({"text", "order", "customer", "person", "day", "moment"})
-UNKNOWN = {"customer": "no customer", "person": "nobody yet", "text": "not said"}
+UNKNOWN = {"order": "", "customer": "no customer", "person": "nobody yet", "text": "not said"}
 
 
 @dataclass(frozen=True)
@@ -55,20 +56,6 @@ class ShownTable:
     sums: tuple[ShownCell, ...]
     more: int
     files: tuple[tuple[str, str], ...]
-
-
-@dataclass(frozen=True)
-class Names:
-    """What stands for the pks in tables."""
-
-    codes: Mapping[int, str]
-    customers: Mapping[int, str]
-    persons: Mapping[int, str]
-
-    def of(self, kind: str, pk: int) -> str:
-        """The word for a pk of a column of this kind."""
-        known = {"order": self.codes, "customer": self.customers, "person": self.persons}[kind]
-        return known.get(pk, UNKNOWN.get(kind, "") if not pk else str(pk))
 
 
 def say(books: Books) -> Say:
@@ -156,8 +143,8 @@ def _cell(cell: Cell, column: Column, names: Names, words: Say, *, blank: bool) 
     kind, num = column.kind, column.kind not in WORDS
     if blank and cell in (None, "", 0) and not num:
         return ShownCell("", head=column.name)
-    if isinstance(cell, int) and kind in ("order", "customer", "person"):
-        text = names.of(kind, cell)
+    if isinstance(cell, int) and kind in NAMED:
+        text = names.of(kind, cell) or UNKNOWN[kind]
         known = kind == "order" and cell in names.codes
         return ShownCell(text, reverse("shop:sheet", args=[text]) if known else "", head=column.name)
     if kind == "text" and cell in (None, ""):

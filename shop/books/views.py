@@ -1,21 +1,17 @@
-"""The owner's pages: the books, the orders behind a figure, the margin as a file."""
+"""The owner's pages: the books, the margin as a file."""
 
 from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
-from django.utils.http import urlencode
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from shop.access import now, owner_only
 from shop.books import cards, queries, reckoning
-from shop.books.figure_names import name_of
 from shop.books.margin_csv import as_csv
 from shop.books.old_periods import CHOICES, Period, period_of
-
-A_PAGE = 50
 
 
 @never_cache
@@ -34,27 +30,6 @@ def margin(request: HttpRequest) -> HttpResponse:
     period = _period(request)
     context = {"margin": cards.margin(queries.gather(period))}
     return render(request, "shop/books/margin.html", _about(period) | context)
-
-
-@never_cache
-@require_safe
-@owner_only
-def orders(request: HttpRequest) -> HttpResponse:
-    """The orders a figure rests on, 50 a page, the latest first."""
-    period, figure = _period(request), request.GET.get("figure", "arrived")
-    known = reckoning.behind(queries.gather(period))
-    if not (name := name_of(figure)):
-        raise Http404("No such figure.")
-    pks = sorted(known.get(figure, ()), reverse=True)
-    before = request.GET.get("before", "")
-    rest = [pk for pk in pks if pk < int(before[:18])] if before.isdecimal() else pks
-    shown, found = rest[:A_PAGE], queries.orders_by_pk(rest[:A_PAGE])
-    more = {"figure": figure, "period": period.key, "before": shown[-1]} if len(rest) > A_PAGE else None
-    context = {
-        "name": name, "count": len(pks), "orders": [found[pk] for pk in shown],
-        "more": f"?{urlencode(more)}" if more else "",
-    }  # fmt: skip
-    return render(request, "shop/books/orders.html", _about(period) | context)
 
 
 @never_cache

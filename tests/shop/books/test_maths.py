@@ -7,7 +7,7 @@ import pytest
 
 from intake.stations import Clock, SlipReason, Station
 from shop.books.clocks_maths import owned_days, shares
-from shop.books.margin_csv import harmless
+from shop.books.formula_safe import harmless
 from shop.books.margin_maths import Minutes, OrderMoney
 from shop.books.outcome_maths import Rate, age_of, failed_burden, promise_word, why_lost
 from shop.books.sheet_facts import Hold, OrderFacts, Visit

@@ -1,5 +1,10 @@
 """The addresses of this room."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from shop.books.replay import views
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("books/replay/", views.replay, name="books_replay"),
+    path("books/replay/orders.csv", views.replay_file, name="books_replay_file"),
+]

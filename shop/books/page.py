@@ -1,6 +1,6 @@
 """The page of one slice of the books: its figures with those before, its tables, the period chosen."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -15,9 +15,16 @@ from shop.books.periods import before
 from shop.books.showing import Shown, ShownTable, shown, shown_table, wanted
 
 
-def page(request: HttpRequest, key: str, template: str, **context: Any) -> HttpResponse:
+def page(
+    request: HttpRequest,
+    key: str,
+    template: str,
+    *,
+    lists: Mapping[str, Sequence[str]] | None = None,
+    **context: Any,
+) -> HttpResponse:
     """Render a slice: `figures` and `tables` by key with _ for -, `books`, `rest` (what the slice read beside the lines) and
-    all that `about` says. Values of `context` that can be called are called with (books, rest)."""
+    all that `about` says. `lists`: keys of figures by a name, given to the template as `lists` of shown figures. Values of `context` that can be called are called with (books, rest)."""
     books = finding.open_period(request.GET.get("period", ""), at=now())
     part = registry.named(key)
     rest, figures = counted(part, books)
@@ -26,7 +33,8 @@ def page(request: HttpRequest, key: str, template: str, **context: Any) -> HttpR
         "books": books,
         "rest": rest,
         "slice": part,
-        "figures": named_figures(figures, books),
+        "figures": (told := named_figures(figures, books)),
+        "lists": {name: _listed(keys, told) for name, keys in (lists or {}).items()},
         "tables": named_tables(part.tables(books, rest), books),
     }
     return render(request, template, about(books) | words | given)
@@ -54,6 +62,10 @@ def named_tables(tables: Iterable[Table], books: Books) -> dict[str, ShownTable]
     pks = wanted(all_of_them)
     names = (gather.codes(pks["order"]), gather.customers(pks["customer"]), gather.persons(pks["person"]))
     return {_name(table.key): shown_table(table, books, *names) for table in all_of_them}
+
+
+def _listed(keys: Iterable[str], told: Mapping[str, Shown]) -> list[Shown]:
+    return [told[_name(key)] for key in keys if _name(key) in told]
 
 
 def _name(key: str) -> str:

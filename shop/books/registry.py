@@ -6,6 +6,8 @@ from typing import Any
 
 from shop.books.figures import Figure, Table
 from shop.books.lines import Books
+from shop.books.owed import queries as owed_queries
+from shop.books.owed import sums as owed_sums
 
 
 @dataclass(frozen=True)
@@ -20,7 +22,9 @@ class Slice:
     tables: Callable[[Books, Any], Sequence[Table]]
 
 
-SLICES: tuple[Slice, ...] = ()
+SLICES: tuple[Slice, ...] = (
+    Slice("owed", "Money owed", "shop:books_owed", owed_queries.extra, owed_sums.figures, owed_sums.tables),
+)
 
 
 def named(key: str) -> Slice:

@@ -1,5 +1,7 @@
 """The addresses of this room."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from shop.books.owed import views
+
+urlpatterns: list[URLPattern | URLResolver] = [path("books/owed/", views.owed, name="books_owed")]

@@ -51,6 +51,7 @@ class Invoice(models.Model):
 
     class Meta:
         ordering = ["issued_at", "id"]
+        indexes = [models.Index(fields=["issued_at"], name="invoices_by_issue")]
         constraints = [
             models.CheckConstraint(
                 name="invoice_sign_fits_kind",
@@ -143,6 +144,8 @@ class Payment(models.Model):
 
     class Meta:
         ordering = ["at", "id"]
+        # Holds all that a count of a month's paying orders asks for.
+        indexes = [models.Index(fields=["at", "amount", "currency", "order"], name="payments_by_day")]
         constraints = [
             models.CheckConstraint(name="payment_not_zero", condition=~Q(amount=0)),
             models.CheckConstraint(name="payment_fee_not_negative", condition=Q(fee__gte=0)),

@@ -106,6 +106,12 @@ class Move(models.Model):
             models.Index(fields=["part", "at"], name="moves_of_part"),
             models.Index(fields=["order", "kind"], name="moves_of_order"),
             models.Index(fields=["at"], name="moves_counted", condition=models.Q(kind="count")),
+            # Holds all that a sum of what was fitted in half a year asks for.
+            models.Index(
+                fields=["at", "part", "on_hand_change"],
+                name="moves_fitted",
+                condition=models.Q(kind="consume"),
+            ),
         ]
 
     def __str__(self) -> str:

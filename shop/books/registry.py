@@ -6,8 +6,12 @@ from typing import Any
 
 from shop.books.figures import Figure, Table
 from shop.books.lines import Books
+from shop.books.margin import queries as margin_queries
+from shop.books.margin import sums as margin_sums
 from shop.books.owed import queries as owed_queries
 from shop.books.owed import sums as owed_sums
+from shop.books.promises import queries as promise_queries
+from shop.books.promises import sums as promise_sums
 
 
 @dataclass(frozen=True)
@@ -23,6 +27,17 @@ class Slice:
 
 
 SLICES: tuple[Slice, ...] = (
+    Slice(
+        "margin", "Margin", "shop:books_margin", margin_queries.extra, margin_sums.figures, margin_sums.tables
+    ),
+    Slice(
+        "promises",
+        "Promises and quotes",
+        "shop:books_promises",
+        promise_queries.extra,
+        promise_sums.figures,
+        promise_sums.tables,
+    ),  # fmt: skip
     Slice("owed", "Money owed", "shop:books_owed", owed_queries.extra, owed_sums.figures, owed_sums.tables),
 )
 

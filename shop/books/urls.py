@@ -11,7 +11,6 @@ from shop.books.time.urls import urlpatterns as time
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("books/", views.books, name="books"),
-    path("books/margin/", views.margin, name="books_margin"),
     path("books/orders/", order_views.orders, name="books_orders"),
     path("books/margin.csv", views.margin_csv, name="books_margin_csv"),
     path("books/figures.json", reading_views.figures, name="figures_json"),

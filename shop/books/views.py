@@ -26,15 +26,6 @@ def books(request: HttpRequest) -> HttpResponse:
 @never_cache
 @require_safe
 @owner_only
-def margin(request: HttpRequest) -> HttpResponse:
-    period = _period(request)
-    context = {"margin": cards.margin(queries.gather(period))}
-    return render(request, "shop/books/margin.html", _about(period) | context)
-
-
-@never_cache
-@require_safe
-@owner_only
 def margin_csv(request: HttpRequest) -> HttpResponse:
     period = _period(request)
     gathered = queries.gather(period)

@@ -74,7 +74,9 @@ def _worked(books: Books) -> dict[tuple[str, int], int]:
 
 
 def _stock_short(books: Books) -> int:
-    cost = ExpressionWrapper(F("on_hand_change") * F("unit_cost"), DecimalField(max_digits=16, decimal_places=4))
+    cost = ExpressionWrapper(
+        F("on_hand_change") * F("unit_cost"), DecimalField(max_digits=16, decimal_places=4)
+    )
     counts = Move.objects.filter(kind=Move.Kind.COUNT, **_within(books, "at"))
     found = counts.aggregate(sum=Sum(cost))["sum"]
     return max(0, -smallest_units(found, books.house.digits))

@@ -1,5 +1,10 @@
 """The addresses of this room."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from shop.books.margin import views
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("books/margin/", views.margin, name="books_margin"),
+    path("books/margin/<code:code>/", views.one, name="books_margin_order"),
+]

@@ -13,6 +13,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import accumulate
 
+import numpy as np
+import numpy.typing as npt
+
 DAYS_A_WEEK = 7
 Day = tuple[dt.time, dt.time] | None
 
@@ -72,6 +75,24 @@ class Calendar:
     def seconds_between(self, start: int, end: int) -> int:
         """Open seconds from `start` to `end`; below nought where `end` lies before `start`."""
         return self._open_until(end) - self._open_until(start)
+
+    def seconds_of(self, starts: npt.NDArray[np.int64], ends: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
+        """`seconds_between` of many at once, for a page that adds up thousands of orders."""
+        if not starts.size or not self.spans:
+            return np.zeros(starts.shape, dtype=np.int64)
+        low, high = min(starts.min(), ends.min()), max(starts.max(), ends.max())
+        if not self._bounds[0] <= low <= high <= self._bounds[1]:
+            raise ValueError("that time lies outside the calendar")
+        opened = np.array(self.spans, dtype=np.int64)
+        sums = np.array(self._sums, dtype=np.int64)
+
+        def until(moments: npt.NDArray[np.int64]) -> npt.NDArray[np.int64]:
+            found = np.searchsorted(opened[:, 0], moments, side="right") - 1
+            here = np.maximum(found, 0)
+            inside = np.minimum(moments, opened[here, 1]) - opened[here, 0]
+            return np.where(found < 0, 0, sums[here] + inside)
+
+        return until(ends) - until(starts)
 
     def days_between(self, start: int, end: int) -> float | None:
         """The same in own days (`Week.day_seconds`); None where the shop never opens."""

@@ -12,6 +12,8 @@ from shop.books.owed import queries as owed_queries
 from shop.books.owed import sums as owed_sums
 from shop.books.promises import queries as promise_queries
 from shop.books.promises import sums as promise_sums
+from shop.books.time import queries as time_queries
+from shop.books.time import sums as time_sums
 
 
 @dataclass(frozen=True)
@@ -27,6 +29,7 @@ class Slice:
 
 
 SLICES: tuple[Slice, ...] = (
+    Slice("time", "Time", "shop:books_time", time_queries.extra, time_sums.figures, time_sums.tables),
     Slice(
         "margin", "Margin", "shop:books_margin", margin_queries.extra, margin_sums.figures, margin_sums.tables
     ),

@@ -1,0 +1,55 @@
+"""The page of time."""
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_safe
+
+from shop.access import owner_only
+from shop.books.lines import STATIONS_TIMED, Books
+from shop.books.page import page
+from shop.books.time import drawn
+from shop.books.time.shapes import Extra
+from shop.books.time.week_maths import output, signals_said, slowness
+
+BY = {"family": "family", "fault": "fault found", "technician": "technician", "month": "month of arrival"}
+
+LISTS = {
+    "whole": ("time-median", "time-eighty", "time-own-median", "time-own-eighty"),
+    "flow": ("time-flow", "time-arrivals", "time-departures", "time-here-average", "time-days-each"),
+    "stations": tuple(f"time-at-{station}" for station in STATIONS_TIMED),
+    "clocks": ("time-ours", "time-theirs", "time-supplier", "time-carrier", "time-theirs-without"),
+    "old": ("time-old-here",),
+}
+
+
+@never_cache
+@require_safe
+@owner_only
+def time(request: HttpRequest) -> HttpResponse:
+    """Turnaround, stations, clocks, weeks, and what is old now."""
+    asked = request.GET.get("by", "")
+    by = asked if asked in BY else "family"
+    return page(
+        request,
+        "time",
+        "shop/books/time.html",
+        lists=LISTS,
+        by=by,
+        ways=[(key, words, key == by) for key, words in BY.items()],
+        extra_field=("by", by),
+        gone=drawn.gone_by_day,
+        stations=drawn.stations,
+        clocks=drawn.clocks,
+        weeks_days=drawn.weeks_days,
+        weeks_left=drawn.weeks_left,
+        said=_said,
+    )
+
+
+def _said(books: Books, extra: Extra) -> list[str]:
+    """What the chart of weeks says, the newest first."""
+    weeks = extra.weeks
+    return [
+        *signals_said(slowness(weeks), weeks, more="slower", less="quicker"),
+        *signals_said(output(weeks), weeks, more="fuller", less="emptier"),
+    ]

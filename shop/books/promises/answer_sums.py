@@ -14,6 +14,8 @@ FATES = ("accepted", "declined", "lapsed", "waiting")
 DECIDED = frozenset(FATES[:3])
 DAYS = (1, 3, 7, 14, 21)
 HALF = Fraction(1, 2)
+# Beyond it nothing is drawn or listed by day: a quote is over by then.
+LAST_DAY = 60
 COHORT = "By the day the first quote was sent; comebacks are left out."
 WAITING = "Quotes still waiting are shown apart and never count in the share."
 SILENT = "A quote still waiting counts for as long as it has waited, one that lapsed up to its end: neither as answered."

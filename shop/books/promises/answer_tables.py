@@ -10,6 +10,7 @@ from shop.books.promises.answer_sums import (
     DAY_HOURS,
     DECIDED,
     FATES,
+    LAST_DAY,
     SILENT,
     WAITING,
     answer_curve,
@@ -18,7 +19,6 @@ from shop.books.promises.answer_sums import (
 from shop.books.promises.shares import SHARE_COLUMNS, month_of, share_cells
 from shop.books.turnaround_maths import Curve
 
-LONGEST = 60
 # Fixed limits, so that a band means the same in every year; times a hundred where a currency has no smaller unit.
 BANDS = (50, 100, 200, 400)
 CHANNELS = {
@@ -47,6 +47,11 @@ def tables(books: Books) -> list[Table]:
     ]  # fmt: skip
 
 
+def by_month(books: Books) -> list[tuple[str, Counter[str]]]:
+    """The cohort's quotes by fate, by month in order."""
+    return sorted(_counted(cohort(books), lambda line: month_of(line.first_sent, books.house)).items())
+
+
 def bands(house: House) -> list[str]:
     """The bands of price as they are written, in order."""
     scale = 1 if house.digits else 100
@@ -73,9 +78,7 @@ def _by_fate(
     largest: bool = False,
 ) -> Table:
     """Rows by a word of the line, cut by what became of the quote."""
-    counts: defaultdict[str, Counter[str]] = defaultdict(Counter)
-    for line in lines:
-        counts[word(line)][line.answer] += 1
+    counts = _counted(lines, word)
     words = [each for each in order if each in counts] if order else sorted(counts)
     if largest:
         words.sort(key=lambda each: -counts[each].total())
@@ -90,6 +93,13 @@ def _by_fate(
         [(each, *_cells(counts[each])) for each in words],
         (None, *_cells(sum(counts.values(), Counter()))) if counts else (),
     )
+
+
+def _counted(lines: Sequence[Line], word: Callable[[Line], str]) -> dict[str, Counter[str]]:
+    counts: defaultdict[str, Counter[str]] = defaultdict(Counter)
+    for line in lines:
+        counts[word(line)][line.answer] += 1
+    return counts
 
 
 def _cells(counts: Counter[str]) -> tuple[Cell, ...]:
@@ -124,10 +134,10 @@ def _channels(lines: Sequence[Line], now: int) -> Table:
 
 
 def _days(curve: Curve) -> Table:
-    """Day by day up to the last one known, at most LONGEST; only days on which something changed."""
+    """Day by day up to the last one known, at most LAST_DAY; only days on which something changed."""
     rows: list[tuple[Cell, ...]] = []
     past, before = 0, 0
-    for day in range(1, LONGEST + 1):
+    for day in range(1, LAST_DAY + 1):
         until = day * DAY_HOURS
         ended = sum(step.ended for step in curve.steps[past:] if step.time <= until)
         past = sum(step.time <= until for step in curve.steps)

@@ -1,5 +1,7 @@
 """The addresses of this room."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, path
 
-urlpatterns: list[URLPattern | URLResolver] = []
+from shop.books.promises import views
+
+urlpatterns: list[URLPattern | URLResolver] = [path("books/promises/", views.promises, name="books_promises")]

@@ -73,51 +73,55 @@ def tables(books: Books, extra: Extra) -> list[Table]:
     return [_trade(books, extra), _disputes(books, extra), _held(extra)]
 
 
+_TRADE = (
+    Column("customer", "Customer", "customer"),
+    Column("boards", "Boards", "boards"),
+    Column("tried", "Tried", "boards"),
+    Column("no_fix", "No fix", "boards"),
+    Column("rate", "No-fix rate, drawn in", "share"),
+    Column("low", "Likely from", "share"),
+    Column("high", "Likely to", "share"),
+    Column("margin", "Full margin a board", "money"),
+    Column("here", "Here now", "boards"),
+    Column("days", "Paid after, days", "days"),
+)
+
+
 def _trade(books: Books, extra: Extra) -> Table:
     gone = books.gone()
     all_tried = tried(gone)
     of_all = sum(line.outcome == NO_FIX for line in all_tried) / len(all_tried) if all_tried else 0.0
-    by_customer: dict[int, list[Line]] = defaultdict(list)
-    here: dict[int, int] = defaultdict(int)
-    for line in gone:
-        if line.trade:
-            by_customer[line.customer].append(line)
-    for line in books.here():
-        if line.trade:
-            here[line.customer] += 1
+    left = _by_customer(gone)
+    here = _by_customer(books.here())
     bills: dict[int, list[TradeBill]] = defaultdict(list)
     for bill in _billed(books, extra):
         bills[bill.customer].append(bill)
     rows: list[tuple[Any, ...]] = [
         (
             customer,
-            *_account(by_customer[customer], of_all),
-            here[customer],
+            *_account(left.get(customer, ()), of_all),
+            len(here.get(customer, ())),
             days_to_pay(bills[customer], books, extra).median,
         )
-        for customer in sorted(
-            {*by_customer, *here, *bills}, key=lambda pk: (-len(by_customer.get(pk, ())), pk)
-        )
+        for customer in sorted({*left, *here, *bills}, key=lambda pk: (-len(left.get(pk, ())), pk))
     ]
     return Table(
         "owed-trade",
         "Trade customers",
-        f"Boards that left in this period. The rate beside the count is drawn towards that of all orders as if {PSEUDO} "
-        "more had gone like the rest; margin after bench minutes; days to pay count bills not paid as running.",
-        (
-            Column("customer", "Customer", "customer"),
-            Column("boards", "Boards", "boards"),
-            Column("tried", "Tried", "boards"),
-            Column("no_fix", "No fix", "boards"),
-            Column("rate", "No-fix rate, drawn in", "share"),
-            Column("low", "Likely from", "share"),
-            Column("high", "to", "share"),
-            Column("margin", "Full margin a board", "money"),
-            Column("here", "Here now", "boards"),
-            Column("days", "Paid after, days", "days"),
-        ),
+        "Boards that left in this period. The no-fix rate is drawn towards that of all orders, as if "
+        f"{PSEUDO} more boards had gone like the rest; what is likely is by the customer's own count alone (Wilson, 95 %). "
+        "Margin is after bench minutes. Days to pay count bills not paid as running.",
+        _TRADE,
         rows,
     )
+
+
+def _by_customer(lines: Iterable[Line]) -> dict[int, list[Line]]:
+    found: dict[int, list[Line]] = {}
+    for line in lines:
+        if line.trade:
+            found.setdefault(line.customer, []).append(line)
+    return found
 
 
 def _account(lines: Sequence[Line], of_all: float) -> tuple[int, int, int, float, float, float, int | None]:

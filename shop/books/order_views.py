@@ -14,6 +14,7 @@ from shop.access import now, owner_only
 from shop.books import finding
 from shop.books.lines import Books
 from shop.books.periods import CHOICES
+from shop.books.places import places
 
 A_PAGE = 50
 
@@ -50,4 +51,10 @@ def about(books: Books) -> dict[str, Any]:
     """What the head of each page of the books needs."""
     choices = [(key, words, key == books.window.key) for key, (words, _) in CHOICES.items()]
     at = dt.datetime.fromtimestamp(books.now, books.house.zone)
-    return {"period": books.window, "choices": choices, "at": at, "foreign": books.foreign}
+    return {
+        "period": books.window,
+        "choices": choices,
+        "at": at,
+        "foreign": books.foreign,
+        "places": places(),
+    }

@@ -2,7 +2,7 @@
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.urls import reverse
@@ -12,6 +12,7 @@ from shop.books.figures import Figure, Table
 from shop.books.house import house
 from shop.books.lines import Books
 from shop.books.periods import USUAL, before, window_of
+from shop.books.places import places
 from shop.books.registry import SLICES, Slice
 from shop.books.showing import orders_behind, say, shown_table, wanted
 from shop.books.week import layout
@@ -36,7 +37,9 @@ class Week:
 def gathered(*, at: dt.datetime, slices: Sequence[Slice] | None = None) -> Week:
     """Everything the page says, as of a moment."""
     shop, now = house(), int(at.timestamp())
-    usual, week = window_of(USUAL, now=now, house=shop), window_of("week", now=now, house=shop)
+    week = window_of("week", now=now, house=shop)
+    # Up to now and not beyond: what is of now alone is asked of this week, once.
+    usual = replace(window_of(USUAL, now=now, house=shop), until=now)
     last = before(week, house=shop) or week
     every = gather.books_since(usual.since, window=week, now=now, shop=shop)
     # The lines of two weeks are few beside those of thirteen, and are gone through many times.
@@ -88,6 +91,7 @@ def context(week: Week) -> dict[str, Any]:
         "said": sentence(layout.told(week.found[0], losses, words)),
         "at": dt.datetime.fromtimestamp(week.books.now, dt.UTC),
         "week": week.books.window,
+        "places": places(),
         "foreign": week.books.foreign,
         "empty": not week.books.lines,
     }

@@ -1,4 +1,4 @@
-"""What the clock does: reminders, lapses, old drafts. Safe to run at any time and as often as one likes."""
+"""What the clock does: reminders, lapses, old drafts, the monthly report. Safe to run at any time and as often as one likes."""
 
 import datetime as dt
 import logging
@@ -8,6 +8,7 @@ from intake import drafting
 from intake.stations import Station
 from quotes import offers
 from quotes.models import Quote
+from shop.books.months import posting
 from shop.vault import unlocking as codes
 
 _log = logging.getLogger("benchpost.clock")
@@ -20,7 +21,16 @@ def tick(*, at: dt.datetime) -> dict[str, int]:
         "lapsed": _lapses(at),
         "drafts": drafting.forget_expired(at=at),
         "codes": codes.erase_what_left(at=at),
+        "reports": _reports(at),
     }
+
+
+def _reports(at: dt.datetime) -> int:
+    try:
+        return posting.post_due(at=at)
+    except Exception:  # a report that fails must stop neither reminders nor lapses; it is tried again at the next round
+        _log.exception("the monthly report of the books failed")
+        return 0
 
 
 def _waiting() -> list[Quote]:

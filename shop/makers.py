@@ -12,6 +12,7 @@ from intake.stations import NAMES, ON_THE_SHEET
 from intake.wording import day, moment
 from intake.wording import minutes as minutes_in_words
 from quotes.reading_words import should_be
+from shop.books.months import paper as books_month
 from shop.branches import quarantine, unrepaired
 from shop.models import Parcel
 from shop.papers.packing_slip import PackedItem, PackingSlip, packing_slip_pdf
@@ -128,6 +129,7 @@ def sheet_pdf(order: Order, *, at: dt.datetime) -> bytes:
 
 
 def register_all() -> None:
+    books_month.register_all()
     register("repair_report", repair_report)
     register("packing_slip", _packing_slip)
     for size in ("100x150", "4x6", "a6"):

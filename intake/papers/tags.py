@@ -1,5 +1,6 @@
 """The few tags that paper templates use; they read the shop's currency, locale and zone from `head`."""
 
+from base64 import b64encode
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
@@ -62,6 +63,12 @@ def square(text: str) -> str:
 @register.simple_tag
 def picture(snap: Snap) -> str:
     return jpeg_uri(snap.jpeg)
+
+
+@register.simple_tag
+def svg_picture(svg: bytes) -> str:
+    """A drawing of the house's own as the address of an image."""
+    return "data:image/svg+xml;base64," + b64encode(svg).decode()
 
 
 @register.filter

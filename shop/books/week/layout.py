@@ -11,6 +11,8 @@ from shop.books.week.shapes import Told
 
 USUAL_WEEKS = 13
 NONE = "\u2013"
+# A cell with nothing to say, where an empty one would say that something was not said.
+BLANK = " "
 # Said in the name, so that the cells stay short.
 UNITS = {
     "days": "days",
@@ -64,10 +66,10 @@ def _row(row: Row, found: tuple[ByKey, ByKey, ByKey], say: Say, note: int) -> Sh
         if usual is not None and row.kind == "flow":
             usual = a_week(usual)
         cells += [cell(other, say) if other else Cell(NONE) for other in (before, usual)]
-    unit = UNITS.get(figure.unit, "")
+    name, unit = row.name or figure.name, UNITS.get(figure.unit, "")
     return ShownRow(
         key=row.key,
-        name=f"{figure.name}, {unit}" if unit else figure.name,
+        name=f"{name}, {unit}" if unit else name,
         cells=tuple(cells),
         means=figure.means,
         rests=say.rests(figure),
@@ -97,32 +99,41 @@ def a_week(figure: Figure) -> Figure:
     return replace(figure, value=figure.value / USUAL_WEEKS)
 
 
-def shortened(table: Table, most: int) -> Table:
-    """The first rows, and the rest as one row where the last column is money, so that the sums stay what they are."""
-    rest = table.rows[most:]
-    if not rest or table.columns[-1].kind != "money":
-        return replace(table, rows=table.rows[:most])
+def shortened(table: Table, columns: Sequence[str], most: int) -> Table:
+    """Some columns of the first rows, and the rest as one row where the last column is money, so that the sums stay what they
+    are."""
+    spots = [spot for name in columns for spot, column in enumerate(table.columns) if column.key == name]
+    rows = [tuple(row[spot] for spot in spots) for row in table.rows]
+    kept = replace(
+        table,
+        columns=tuple(table.columns[spot] for spot in spots),
+        rows=rows[:most],
+        sums=tuple(table.sums[spot] for spot in spots) if table.sums else (),
+    )
+    rest = rows[most:]
+    if not rest or kept.columns[-1].kind != "money":
+        return kept
     lacking = sum(int(row[-1] or 0) for row in rest)
-    blank = ("",) * (len(table.columns) - 2)
     words = f"{len(rest)} {'other' if len(rest) == 1 else 'others'}"
-    return replace(table, rows=[*table.rows[:most], (words, *blank, lacking)])
+    return replace(kept, rows=[*kept.rows, (words, *[BLANK] * (len(spots) - 2), lacking)])
 
 
-def told(week: ByKey, kinds: Sequence[Sequence[object]], say: Say) -> Told:
+def told(week: ByKey, kinds: Sequence[Sequence[object]], say: Say, *, stretch: str = "week") -> Told:
     """What the sentence tells. `kinds`: rows of what lost money by kind, (words, items, amount)."""
     promise, full = week.get("promise-first"), week.get("margin-full")
     due = promise.n if promise else 0
-    left = _count(week, "week-left")
+    left = _count(week, "time-departures")
     amount = int(full.value or 0) if full else 0
     return Told(
-        came=_count(week, "week-came"),
+        came=_count(week, "time-arrivals"),
         left=left,
         due=due,
         missed=due - (promise.k or 0) if promise else 0,
-        waiting=_count(week, "week-waiting"),
+        waiting=_count(week, "quote-waiting-now"),
         brought=say.money(amount) if full and left else "",
         sign=(amount > 0) - (amount < 0),
         loss=_greatest(kinds),
+        stretch=stretch,
     )
 
 

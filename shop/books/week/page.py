@@ -66,7 +66,7 @@ def context(week: Week) -> dict[str, Any]:
     words = say(week.books)
     sections, note = [], 1
     shortened = {
-        section.key: layout.shortened(week.tables[section.table], section.most)
+        section.key: layout.shortened(week.tables[section.table], section.columns, section.most)
         for section in SECTIONS
         if section.table in week.tables
     }

@@ -1,8 +1,8 @@
-"""A week in one sentence of plain words. Pure."""
+"""A week or a month in one sentence of plain words. Pure."""
 
 from shop.books.week.shapes import Told
 
-# What the greatest loss of a week is called in a sentence, by the kind the margin gives it.
+# What the greatest loss is called in a sentence, by the kind the margin gives it.
 REASONS = {
     "parcel": "a parcel was lost",
     "dispute": "a payment was disputed",
@@ -59,7 +59,7 @@ def _money(told: Told) -> str:
         return ""
     if told.sign < 0:
         reason = REASONS.get(told.loss, "")
-        return "the week cost more than it brought" + (f": {reason}" if reason else "")
-    return (
-        f"the week brought {told.brought} after every cost" if told.sign else "the week brought what it cost"
-    )
+        return f"the {told.stretch} cost more than it brought" + (f": {reason}" if reason else "")
+    if not told.sign:
+        return f"the {told.stretch} brought what it cost"
+    return f"the {told.stretch} brought {told.brought} after every cost"

@@ -4,14 +4,9 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
-class Extra:
-    """The lines hold all that this page counts by itself."""
-
-
-@dataclass(frozen=True)
 class Told:
-    """What one sentence tells of a week. `brought` is the full margin said as money, empty where no order left; `sign` is
-    -1, 0 or 1 by whether it lost money. `loss`: the kind of the greatest loss of the week, as the margin names it."""
+    """What one sentence tells of a week or a month. `brought` is the full margin said as money, empty where no order left; `sign` is
+    -1, 0 or 1 by whether it lost money. `loss`: the kind of the greatest loss, as the margin names it. `stretch`: 'week' or 'month'."""
 
     came: int = 0
     left: int = 0
@@ -21,3 +16,4 @@ class Told:
     brought: str = ""
     sign: int = 0
     loss: str = ""
+    stretch: str = "week"

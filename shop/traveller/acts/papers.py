@@ -1,5 +1,6 @@
 """The papers of an order, served to staff."""
 
+from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import URLPattern, path
@@ -9,11 +10,13 @@ from django.views.decorators.http import require_safe
 from intake import paper_files
 from intake.makers import head_of
 from intake.models import Letterhead, Paper
-from shop.access import now, order_for_staff, staff_only
+from shop.access import now, order_for_staff, person_of, staff_only
 from shop.makers import sheet_pdf
 from shop.papers.command_card import COMMANDS, CommandCard, command_card_pdf
 
 PDF = "application/pdf"
+# Papers that say what the shop earns.
+OWNERS = frozenset({"books_month"})
 
 
 @require_safe
@@ -24,6 +27,8 @@ def paper(request: HttpRequest, paper_id: int) -> HttpResponse:
     What is no PDF is kept as a file and never shown.
     """
     row = get_object_or_404(Paper, pk=paper_id)
+    if row.maker in OWNERS and not person_of(request).is_owner:
+        raise PermissionDenied
     try:
         drawn = paper_files.content(row, at=now())
     except paper_files.PaperMissing as fault:

@@ -7,55 +7,19 @@ import pytest
 
 from shop.books.figure_words import Say
 from shop.books.figures import Column, Figure, Table
-from shop.books.lines import DAY_SECONDS, Books, House, Line, Window
+from shop.books.lines import House
 from shop.books.week import layout
 from shop.books.week.choice import SECTIONS, Row, Section
 from shop.books.week.sentence import REASONS, sentence
-from shop.books.week.shapes import Extra, Told
-from shop.books.week.sums import figures, tables
+from shop.books.week.shapes import Told
 
 HOUSE = House("USD", 2, ZoneInfo("UTC"), 700_000)
-NOW = 100 * DAY_SECONDS
-WEEK = Window("week", "Last 7 days", 94 * DAY_SECONDS, NOW + 1)
 SAY = Say(HOUSE, "en_US")
-LINES = (
-    Line(1, arrived=95 * DAY_SECONDS, left=96 * DAY_SECONDS),
-    Line(2, arrived=50 * DAY_SECONDS, left=99 * DAY_SECONDS),
-    Line(3, arrived=96 * DAY_SECONDS, answer="waiting", first_sent=97 * DAY_SECONDS, quoted=10_000),
-    Line(4, arrived=60 * DAY_SECONDS, answer="waiting", first_sent=70 * DAY_SECONDS, quoted=2_550),
-    Line(5, arrived=80 * DAY_SECONDS, left=90 * DAY_SECONDS, answer="waiting", first_sent=85 * DAY_SECONDS),
-    Line(6, arrived=99 * DAY_SECONDS, answer="accepted", first_sent=99 * DAY_SECONDS),
-)
-BOOKS = Books(HOUSE, NOW, WEEK, LINES)
 
 
 def figure(value: float | None, **changes: object) -> Figure:
     plain = Figure("margin-billed", "Billed", value, "money", 26, "What was billed.", "Left out.", (1,))
     return replace(plain, **changes)  # type: ignore[arg-type]
-
-
-def test_week_counts_what_came_left_and_is_here() -> None:
-    found = {row.key: row for row in figures(BOOKS, Extra())}
-    assert (found["week-came"].value, found["week-came"].behind) == (3, (1, 3, 6))
-    assert (found["week-left"].value, found["week-left"].behind) == (2, (1, 2))
-    assert (found["week-here"].value, found["week-here"].behind) == (3, (3, 4, 6))
-
-
-def test_quotes_that_wait_are_of_now_and_the_longest_comes_first() -> None:
-    found = {row.key: row for row in figures(BOOKS, Extra())}
-    assert found["week-waiting"].behind == (4, 3)
-    assert found["week-waiting-worth"].value == 12_550
-    assert found["week-waiting-longest"].value == 30.0
-    (table,) = tables(BOOKS, Extra())
-    assert [row[0] for row in table.rows] == [4, 3]
-    assert table.sums[-1] == 12_550
-
-
-def test_nothing_waiting_has_no_longest_and_no_sums() -> None:
-    none = replace(BOOKS, lines=LINES[:2])
-    found = {row.key: row for row in figures(none, Extra())}
-    assert found["week-waiting-longest"].value is None
-    assert tables(none, Extra())[0].sums == ()
 
 
 @pytest.mark.parametrize(
@@ -118,11 +82,10 @@ def test_rate_of_thirteen_weeks_stays_as_it_is() -> None:
 
 
 def test_what_is_of_now_has_one_cell_and_a_unit_in_its_name() -> None:
-    section = Section(
-        "quotes", "Quotes", "shop:books", "Books", (Row("week-waiting-longest", "now"), Row("gone", "now"))
-    )
-    week = {row.key: row for row in figures(BOOKS, Extra())}
-    (row,) = layout.rows_of(section, (week, {}, {}), SAY, first_note=1)
+    rows = (Row("margin-billed", "now"), Row("gone", "now"))
+    section = Section("quotes", "Quotes", "shop:books", "Books", rows)
+    longest = figure(30.04, name="The longest has waited", unit="days")
+    (row,) = layout.rows_of(section, ({"margin-billed": longest}, {}, {}), SAY, first_note=1)
     assert [cell.text for cell in row.cells] == ["30.0"]
     assert row.name == "The longest has waited, days"
 
@@ -142,17 +105,21 @@ def test_shortened_table_keeps_its_sum() -> None:
     table = Table(
         "t", "T", "", columns, [(1, "a", 50), (2, "b", 30), (3, "c", 20), (4, "d", 1)], ("", "", 101)
     )
-    short = layout.shortened(table, 2)
-    assert list(short.rows) == [(1, "a", 50), (2, "b", 30), ("2 others", "", 21)]
+    short = layout.shortened(table, ["order", "why", "amount"], 2)
+    assert list(short.rows) == [(1, "a", 50), (2, "b", 30), ("2 others", layout.BLANK, 21)]
     assert sum(int(row[-1] or 0) for row in short.rows) == 101
-    assert list(layout.shortened(table, 3).rows)[-1] == ("1 other", "", 1)
-    assert layout.shortened(table, 4).rows == table.rows
+    assert list(layout.shortened(table, ["order", "amount"], 3).rows)[-1] == ("1 other", 1)
+    assert layout.shortened(table, ["order", "why", "amount"], 4).rows == table.rows
 
 
 def test_sentence_is_told_from_the_figures() -> None:
-    week = {row.key: row for row in figures(BOOKS, Extra())}
-    week["margin-full"] = figure(-4_200, key="margin-full")
-    week["promise-first"] = figure(0.5, key="promise-first", unit="share", k=2, n=4)
+    week = {
+        "time-arrivals": figure(3, unit="orders"),
+        "time-departures": figure(2, unit="orders"),
+        "quote-waiting-now": figure(2, unit="orders"),
+        "margin-full": figure(-4_200),
+        "promise-first": figure(0.5, unit="share", k=2, n=4),
+    }
     told = layout.told(week, [("Not mended", 1, 900), ("Lost parcels", 1, 14_000)], SAY)
     assert told == Told(3, 2, 4, 2, 2, SAY.money(-4_200), -1, "parcel")
 

@@ -1,0 +1,1 @@
+"""The monthly report: one a month, written once, posted to the owner."""

@@ -63,7 +63,7 @@ def _pair(
     return [
         Figure(
             f"{key}-{end}", name, value, "days", found.orders, words,
-            f"{STILL} {found.running} of them are." if found.running else STILL,
+            f"{STILL} Still here: {found.running}.",
             pks, low=low, high=high, interval=CROWLEY, mark=mark,
         )
         for end, name, words, (value, low, high) in zip(

@@ -70,6 +70,7 @@ def minutes_side(
             for row in rows
         ],
         "sum": sum(row.minutes for row in rows),
+        "sees_margin": person.is_owner and order.arrived_at is not None,
         "form": forms.get("minutes") or WriteDownForm(prefix="minutes", initial={"kind": kind}),
         "switch": None if at_the_bench else minutes_here(order, person, at, kind),
     }

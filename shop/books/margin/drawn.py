@@ -17,7 +17,7 @@ from shop.books.lines import Books
 from shop.books.margin.fall_maths import added
 from shop.books.margin.groups_maths import FACETS, sorted_by, table
 from shop.books.margin.origin_maths import Ordered
-from shop.books.margin.shapes import Extra, Month
+from shop.books.margin.shapes import Extra
 from shop.books.showing import ShownCell, ShownTable, say, shown_table, wanted
 
 Rows = Sequence[tuple[tuple[ShownCell, ...], bool]]
@@ -51,14 +51,9 @@ def months(books: Books, extra: Extra) -> Chart | None:
             words.money(month.full),
             pale=month.orders < FEW,
         )
-        for month in _from_the_first_order(extra)
+        for month in extra.since_the_first
     ]
     return bars(rows, title="Full margin by month, slanted where fewer than ten left") if rows else None
-
-
-def _from_the_first_order(extra: Extra) -> Sequence[Month]:
-    first = next((number for number, month in enumerate(extra.months) if month.orders), len(extra.months))
-    return extra.months[first:]
 
 
 def of_one(order: Ordered) -> dict[str, Any]:

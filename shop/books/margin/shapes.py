@@ -36,3 +36,9 @@ class Extra:
     def minutes(self) -> int:
         """All minutes of the window."""
         return sum(self.worked.values())
+
+    @property
+    def since_the_first(self) -> tuple[Month, ...]:
+        """The months from the first one that an order left in."""
+        first = next((number for number, month in enumerate(self.months) if month.orders), len(self.months))
+        return self.months[first:]

@@ -87,9 +87,9 @@ def _hour(books: Books, extra: Extra) -> list[Figure]:
             SO_FAR, behind, mark="K17",
         ),
         Figure(
-            "margin-hour-cost", "An hour at the bench costs", cost, "money an hour", len(lines),
+            "margin-hour-cost", "An hour at the bench costs", cost, "money an hour", 1,
             "What a bench minute costs by the rates in force now, times sixty.",
-            "", always=True,
+            "", always=True, counts="rate",
         ),
         Figure(
             "margin-minutes", "Minutes at the bench", extra.minutes, "minutes", len(lines),
@@ -110,12 +110,12 @@ def _burden(books: Books) -> list[Figure]:
         Figure(
             "margin-burden", "Looking nobody pays", burden, "money", len(unpaid),
             "Bench cost of orders that were not mended, answered no, or got no answer. Comebacks stand apart.",
-            open_words, _pks(unpaid), mark="K16", always=True, counts="unpaid order",
+            open_words, _pks(unpaid), mark="K16", always=True, counts="order unpaid",
         ),
         Figure(
             "margin-burden-each", "The same, for each billed repair", rounded(burden, len(billed)) if billed else None,
             "money", len(billed), "Looking nobody pays, by the repairs that were mended and billed.",
-            open_words, _pks(billed), mark="K16", counts="billed repair",
+            open_words, _pks(billed), mark="K16", counts="repair billed",
         ),
         Figure(
             "margin-warranty", "Work under warranty", warranty, "money", len(came),

@@ -60,7 +60,7 @@ def _months(extra: Extra) -> Table:
     rows = [
         (month.first, month.orders, month.billed, month.cash, month.full, month.minutes,
          per_hour(month.cash, month.minutes))
-        for month in extra.months
+        for month in extra.since_the_first
     ]  # fmt: skip
     return Table(
         "margin-months",
@@ -124,7 +124,9 @@ def _lost(lines: list[Line], extra: Extra) -> list[Table]:
     )
     top: list[tuple[Cell, ...]] = list(_items(listed.items))
     if listed.others:
-        top.append((f"{listed.others} others", "", "", listed.others_amount))
+        top.append(
+            (f"{listed.others} others", "Various", "each no more than those above", listed.others_amount)
+        )
     means = "The worst first. An order may stand twice: with a loss that was written down, and with what it lacked besides."
     sums: tuple[Cell, ...] = ("", "", "", listed.total) if found else ()
     kinds = [(lost_maths.KINDS[kind], count, amount) for kind, count, amount in lost_maths.by_kind(found)]

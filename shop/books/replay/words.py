@@ -17,7 +17,7 @@ UNKNOWN = (
 )
 STOPPED = (
     "Looking stops after {minutes}. What took longer to find goes home unmended: the looking is cut, no part is used, only the "
-    "post is billed. Comebacks are looked at to their end."
+    "post is billed. It is never quoted, so nobody waits for its answer. Comebacks are looked at to their end."
 )
 
 
@@ -49,7 +49,7 @@ def rows(ran: Replayed, say: Say) -> list[Row]:
         money("Losses", lambda sums: sums.losses),
         money("Cover bought", lambda sums: sums.cover),
         money("Cash margin", lambda sums: sums.cash, total=True),
-        _counted("Bench minutes", was.minutes, would.minutes, _time),
+        _counted("Bench minutes", half_up(was.minutes), half_up(would.minutes), _number),
         money("What the minutes cost", lambda sums: sums.bench),
         money("Full margin", lambda sums: sums.full, total=True),
         _hour(was.hour, would.hour, say),
@@ -73,11 +73,7 @@ def _counted(name: str, was: Part, would: Part, said: Callable[[Part], str]) -> 
 
 
 def _number(value: Part) -> str:
-    return str(value) if value == int(value) else places(float(value), 1)
-
-
-def _time(value: Part) -> str:
-    return wording.minutes(float(value))
+    return f"{int(value):,}" if value == int(value) else places(float(value), 1)
 
 
 def changed(amount: int, say: Say) -> str:
@@ -92,9 +88,10 @@ def assumed(ran: Replayed, say: Say, *, at_stop: Stop | None = None) -> list[str
     if rules.prices:
         told += [_of_price(rules, say), _of_answers(rules)]
     if ran.asked_again:
-        started = wording.count(len(ran.asked_again), "order that its", "orders that their")
+        started = wording.count(len(ran.asked_again), "order was", "orders were")
         told.append(
-            f"{started} own limit had started would have had to be asked; how long that takes is not counted."
+            f"{started} started under a standing limit that the new price is above, and would have had to be asked; how long that "
+            "takes is not counted."
         )
     if rules.limit is not None:
         told.append(
@@ -146,18 +143,16 @@ def _of_cover(ran: Replayed, say: Say) -> str:
 def _of_stop(minutes: int, stop: Stop | None, say: Say) -> list[str]:
     told = [STOPPED.format(minutes=wording.minutes(minutes))]
     if stop is not None:
-        told.append(
-            f"{side(stop.unmended, 'was not mended', 'were not mended', say)} {side(stop.mended, 'was mended', 'were mended', say)}"
-        )
+        told.append(f"{side(stop.unmended, 'not mended', say)} {side(stop.mended, 'mended', say)}")
     return told
 
 
-def side(side: StopSide, one: str, many: str, say: Say) -> str:
+def side(side: StopSide, how: str, say: Say) -> str:
     """One side of a stop rule in a sentence."""
     if not side.orders:
-        return f"None of those stopped {one}."
-    stopped = wording.count(len(side.orders), f"order stopped {one}", f"orders stopped {many}")
-    return f"{stopped}: {changed(side.difference, say)}."
+        return f"It stops no order that was {how}."
+    stopped = wording.count(len(side.orders), "order that was", "orders that were")
+    return f"It stops {stopped} {how}: {changed(side.difference, say)}."
 
 
 def why(both: Both, rules: Rules, say: Say) -> str:
@@ -165,7 +160,7 @@ def why(both: Both, rules: Rules, say: Say) -> str:
     line, was, would = both
     told = []
     if would.stopped:
-        told.append(f"stopped at {rules.stop_after} of {wording.minutes(line.look)} of looking")
+        told.append(f"stopped at {rules.stop_after} of {line.look} minutes of looking")
     elif would.yes != 1:
         told.append(f"{places(float(would.yes) * 100, 0)} % of it still agreed to")
     if would.billed != was.billed:

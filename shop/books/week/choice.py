@@ -39,7 +39,8 @@ SECTIONS = (
     Section(
         "time", "Promises and time", "shop:books_time", "Time",
         (
-            *_rows("flow", "time-arrivals", "time-departures"),
+            Row("time-arrivals", "flow", "Devices that came"),
+            Row("time-departures", "flow", "Devices that left"),
             *_rows("rate", "promise-first", "promise-last", "time-median", "time-own-median"),
         ),
     ),

@@ -69,7 +69,7 @@ def _row(row: Row, found: tuple[ByKey, ByKey, ByKey], say: Say, note: int) -> Sh
     name, unit = row.name or figure.name, UNITS.get(figure.unit, "")
     return ShownRow(
         key=row.key,
-        name=f"{name}, {unit}" if unit else name,
+        name=f"{name}, {unit}" if unit and unit not in name else name,
         cells=tuple(cells),
         means=figure.means,
         rests=say.rests(figure),

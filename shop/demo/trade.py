@@ -7,6 +7,7 @@ from intake.models import Order
 from quotes import lots, stock, trade_accounts
 from quotes.models import Lot, Part
 from quotes.trade_accounts import TermsGiven
+from shop.bench import repair
 from shop.bench.spoiling import BAD_ON_ARRIVAL
 from shop.demo import cast, price_book, steps
 from shop.demo.good_shelf import said
@@ -84,12 +85,17 @@ def _fake_fitted(world: World, order: Order) -> None:
 def _burnt(world: World, order: Order, look: int) -> None:
     steps.find(
         order, by=world.owner, at=world.ago(6.6), minutes=look, fault_class="burnt board",
-        reading=said(order, "Main rail r 0.05"), words="An inner layer is burnt through. It cannot be mended.",
+        reading=said(order, "Main rail r 0.05"), words="An inner layer is burnt through. We can try to bridge it.",
     )  # fmt: skip
     lines = [
         {"kind": "labour", "text": "Inner layer bridged", "minutes": 60, "quantity": "1", "price": "70.00"},
         {"kind": "post", "text": "Return post, the batch", "quantity": "1", "price": "0"},
     ]  # fmt: skip
     steps.quote(order, by=world.owner, at=world.ago(6.5), lines=lines)
-    steps.answer(order, choice="back", at=world.ago(6), name="Stallmere Phones")
+    steps.answer(order, at=world.ago(6), name="Stallmere Phones")
+    repair.no_fix(
+        order=order, seen_version=order.version, by=world.owner, at=world.ago(4.9),
+        words="The burn runs on under the next layer. A bridge would not hold.",
+    )  # fmt: skip
+    order.refresh_from_db()
     steps.send(order, by=world.packer, at=world.ago(4), cost="0", weight=40)

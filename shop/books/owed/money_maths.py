@@ -51,15 +51,15 @@ def _owed(books: Books, extra: Extra) -> list[Figure]:
 
 def _ages(books: Books, extra: Extra) -> list[Figure]:
     told = (
-        "before its day, or on it",
-        "1 to 30 days past it",
-        "31 to 60 days past it",
-        "more than 60 days past it",
+        "not past their due day",
+        "1 to 30 days past their due day",
+        "31 to 60 days past their due day",
+        "more than 60 days past their due day",
     )
     found = []
     for age, (key, name) in enumerate(zip(KEYS, AGES, strict=True)):
         bills = [bill for bill in _bills(extra) if age_of(bill.due, books.today) == age]
-        means = f"Left of bills that are {told[age]}, by the due day that each bill names."
+        means = f"Left of bills that are {told[age]}."
         found.append(_of_bills(key, name, bills, means=means))
     return found
 

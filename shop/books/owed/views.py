@@ -8,15 +8,12 @@ from shop.access import owner_only
 from shop.books.page import page
 
 LISTS = {
-    "money_in": (
-        "owed-outstanding", "owed-overdue", "owed-week", "owed-deposits-asked", "owed-not-due", "owed-1-30", "owed-31-60",
-        "owed-over-60", "owed-disputed",
-    ),
-    "money_out": ("owed-refunds", "owed-deposits", "owed-tax", "owed-disputes"),
+    "money_in": ("owed-outstanding", "owed-overdue", "owed-week", "owed-deposits-asked", "owed-trade-days"),
+    "ages": ("owed-not-due", "owed-1-30", "owed-31-60", "owed-over-60"),
+    "money_out": ("owed-refunds", "owed-disputed", "owed-deposits", "owed-tax", "owed-disputes"),
     "building": ("owed-declared", "owed-undeclared", "owed-unclaimed", "owed-work-ahead", "owed-stock-outs"),
     "stock": ("owed-stock", "owed-stock-aside", "owed-stock-risk", "owed-stock-dead", "owed-stock-lost"),
-    "trade": ("owed-trade-days",),
-}  # fmt: skip
+}
 
 
 @never_cache

@@ -9,6 +9,8 @@ from django.core.management import call_command
 from django.db import connection
 from django.db.migrations.executor import MigrationExecutor
 
+from shop.books.fill import fill_missing
+
 KEPT_COPIES = 5
 # Weights of the faces that no page uses.
 UNUSED_FACES = [
@@ -43,10 +45,12 @@ def copy_before_change(at: datetime) -> Path | None:
 
 
 def bring_up_to_date(at: datetime) -> Path | None:
-    """Runs the missing migrations after a copy; the copy's path, or None when none was made."""
+    """Runs the missing migrations after a copy, then writes the lines of the books that are missing; the copy's path, or
+    None when none was made."""
     copy = copy_before_change(at) if missing_migrations() else None
     if copy or missing_migrations():
         call_command("migrate", interactive=False, verbosity=0)
+        fill_missing()
     call_command("createcachetable", verbosity=0)
     return copy
 

@@ -11,6 +11,7 @@ from django.db.models import Sum
 
 from intake.models import Device, Order
 from shop.books.day_sums import ADDED
+from shop.books.fill import fill_missing
 from shop.books.gather import open_books
 from shop.books.recount import recount
 from shop.demo import world
@@ -53,6 +54,16 @@ def test_recount_says_what_was_changed_behind_it_and_mends(demo: dict[str, Order
     assert "The sums of day" in words
     call_command("recount_books", "--mend", stderr=StringIO(), stdout=StringIO())
     assert recount().faults == []
+
+
+def test_orders_that_left_before_there_were_books_get_their_lines(demo: dict[str, Order]) -> None:
+    lines, sums = set(BookLine.objects.values_list()), BookDay.objects.count()
+    BookDay.objects.all().delete()
+    BookLine.objects.all().delete()
+    assert fill_missing() == len(lines)
+    assert (set(BookLine.objects.values_list()), BookDay.objects.count()) == (lines, sums)
+    assert recount().faults == []
+    assert fill_missing() == 0
 
 
 def test_books_hold_open_orders_and_follow_merged_families(demo: dict[str, Order]) -> None:

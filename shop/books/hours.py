@@ -120,7 +120,8 @@ def region_of(country: str, typed: str) -> str | None:
 
 def _english(country: str) -> str | None:
     found = holidays.country_holidays(country)
-    return next((each for each in ("en_US", "en_GB") if each in found.supported_languages), None)
+    known = (f"en_{country}", "en_GB", "en_US")
+    return next((each for each in known if each in found.supported_languages), None)
 
 
 def _day(pair: Any) -> Day:

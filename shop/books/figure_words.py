@@ -69,8 +69,10 @@ class Say:
         if figure.before_n is None and figure.before is None:
             return ""
         if figure.before is None:
-            return "Nothing to compare with before."
+            return "Nothing before."
         was = self.value(figure.before, figure.unit)
+        if figure.unit in COUNTED:
+            return f"{self._way(figure, was)}."
         n = wording.count(figure.before_n or 0, *words_for(figure.counts))
         few = ", few" if (figure.before_n or 0) < FEW and not figure.always else ""
         return f"{self._way(figure, was)} ({n}{few})."

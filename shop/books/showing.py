@@ -8,12 +8,15 @@ from django.utils.http import urlencode
 
 from intake.house import house
 from shop.books.figure_words import Say
-from shop.books.figures import Cell, Column, Figure, Table
+from shop.books.figures import FEW, Cell, Column, Figure, Table
 from shop.books.lines import Books
 from shop.books.plain_cells import NAMED, Names
 
 ROWS = 50
 WORDS = frozenset({"text", "order", "customer", "person", "day", "moment"})
+# Columns that hold a rate or a middle, and those that say on how many it rests.
+RATES = frozenset({"low", "median", "rate", "ratio", "hour"})
+RESTS_ON = frozenset({"orders", "sent", "due", "answers", "boards", "said"})
 UNKNOWN = {"order": "", "customer": "no customer", "person": "nobody yet", "text": "not said"}
 
 
@@ -44,6 +47,12 @@ class ShownCell:
     head: str = ""
 
 
+class ShownRow(tuple[ShownCell, ...]):
+    """A row in words. `pale`: what it says rests on too few to lean on."""
+
+    pale = False
+
+
 @dataclass(frozen=True)
 class ShownTable:
     """The first ROWS rows of a table in words; `more` are in the file alone. `files`: (words, address)."""
@@ -52,7 +61,7 @@ class ShownTable:
     name: str
     means: str
     heads: tuple[ShownCell, ...]
-    rows: tuple[tuple[ShownCell, ...], ...]
+    rows: tuple[ShownRow, ...]
     sums: tuple[ShownCell, ...]
     more: int
     files: tuple[tuple[str, str], ...]
@@ -97,7 +106,10 @@ def shown_table(
     names, words = Names(codes, customers, persons), say(books)
     heads = tuple(ShownCell(column.name, num=column.kind not in WORDS) for column in table.columns)
     rows = tuple(_row(row, table.columns, names, words) for row in table.rows[:ROWS])
-    sums = _row(table.sums, table.columns, names, words, blank=True) if table.sums else ()
+    if (spot := _counts(table.columns)) is not None:
+        for row, shown_row in zip(table.rows, rows, strict=False):
+            shown_row.pale = isinstance(n := row[spot], int) and n < FEW
+    sums = _row(table.sums, table.columns, names, words, blank=True) if table.sums else ShownRow()
     return ShownTable(
         table.key,
         table.name,
@@ -108,6 +120,14 @@ def shown_table(
         max(0, len(table.rows) - ROWS),
         files_of(table.key, books.window.key),
     )
+
+
+def _counts(columns: Sequence[Column]) -> int | None:
+    """Where the rows of a table of rates say on how many each rests; None where a row is no sample."""
+    keys = [column.key for column in columns]
+    if "day" in keys or RATES.isdisjoint(keys):
+        return None
+    return next((spot for spot, key in enumerate(keys) if key in RESTS_ON), None)
 
 
 def files_of(key: str, period: str) -> tuple[tuple[str, str], ...]:
@@ -133,8 +153,8 @@ def wanted(tables: Iterable[Table], *, rows: int | None = ROWS) -> dict[str, set
 
 def _row(
     row: Sequence[Cell], columns: Sequence[Column], names: Names, words: Say, *, blank: bool = False
-) -> tuple[ShownCell, ...]:
-    return tuple(
+) -> ShownRow:
+    return ShownRow(
         _cell(cell, column, names, words, blank=blank) for cell, column in zip(row, columns, strict=True)
     )
 

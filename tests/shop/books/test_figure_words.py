@@ -32,11 +32,16 @@ def test_value_says_its_unit(value: float | None, unit: str, said: str) -> None:
     ("before", "n", "said"),
     [
         (3.1, 31, "Up from 3.1 days (31 orders)."), (5.0, 9, "Down from 5.0 days (9 orders, few)."),
-        (4.24, 12, "As before, 4.2 days (12 orders)."), (None, 0, "Nothing to compare with before."), (None, None, ""),
+        (4.24, 12, "As before, 4.2 days (12 orders)."), (None, 0, "Nothing before."), (None, None, ""),
     ],
 )  # fmt: skip
 def test_figure_says_which_way_it_went(before: float | None, n: int | None, said: str) -> None:
     assert SAY.before(replace(FIGURE, before=before, before_n=n)) == said
+
+
+def test_count_before_is_said_without_what_it_rests_on() -> None:
+    count = replace(FIGURE, unit="orders", value=12, n=12, before=7, before_n=7)
+    assert SAY.before(count) == "Up from 7 orders."
 
 
 def test_figure_without_a_value_says_what_it_was() -> None:

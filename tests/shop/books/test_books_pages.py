@@ -23,7 +23,7 @@ from tests import walk
 
 # Session, person, what runs; letterhead, rates, quotes, orders, bills, fees, moves, costs, minutes, lines, slips, owed (5), other currency.
 PAGE_QUERIES = 21
-PAGES = ["/books/", "/books/margin/", "/books/orders/", "/books/margin.csv"]
+PAGES = ["/books/", "/books/orders/", "/books/margin.csv"]
 
 
 @pytest.fixture
@@ -83,7 +83,7 @@ def test_period_leaves_older_arrivals_out(desk: Client, bench: SimpleNamespace, 
 
 
 @pytest.mark.parametrize("orders", [1, 3, 50])
-@pytest.mark.parametrize("address", ["/books/", "/books/margin/"])
+@pytest.mark.parametrize("address", ["/books/"])
 def test_page_takes_as_many_queries_whatever_the_number_of_orders(
     desk: Client, bench: SimpleNamespace, at: datetime, address: str, orders: int
 ) -> None:

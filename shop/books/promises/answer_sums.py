@@ -18,7 +18,7 @@ HALF = Fraction(1, 2)
 LAST_DAY = 60
 COHORT = "By the day the first quote was sent; comebacks are left out."
 WAITING = "Quotes still waiting are shown apart and never count in the share."
-SILENT = "A quote still waiting counts for as long as it has waited, one that lapsed up to its end: neither as answered."
+SILENT = "The silent count as long as they waited, or until the quote lapsed: never as answered."
 
 
 def cohort(books: Books) -> list[Line]:
@@ -68,7 +68,7 @@ def figures(books: Books) -> list[Figure]:
         *(
             count_figure(
                 f"quote-{fate}", name, [line for line in lines if line.answer == fate], counts="quote", mark="K8",
-                means=f"{words} {COHORT}", open_orders=WAITING,
+                means=f"{words} {COHORT}", open_orders=WAITING if fate == "waiting" else "Those waiting are counted apart.",
             )
             for fate, name, words in (
                 ("declined", "Quotes declined", "Answered no: back as it is, or recycled."),
@@ -101,7 +101,8 @@ def _times(books: Books) -> list[Figure]:
             Figure(
                 key=f"quote-answered-{day}", name=f"Answered within {day} {'day' if day == 1 else 'days'}", value=share,
                 unit="share", n=len(lines), low=1 - step.high if step else None, high=1 - step.low if step else None,
-                interval="log-log, 95 %", means=means, open_orders=SILENT, behind=orders(lines), counts="quote", mark="K27",
+                interval="log-log, 95 %", means="Of the same quotes, by the same estimate as the half.",
+                open_orders="The silent count as long as they waited.", behind=orders(lines), counts="quote", mark="K27",
             )
         )  # fmt: skip
     return found
@@ -120,13 +121,13 @@ def _now(books: Books) -> list[Figure]:
         ),
         Figure(
             key="quote-waiting-worth", name="Worth of quotes waiting", value=sum(line.quoted for line in waiting),
-            unit="money", n=len(waiting), means=f"{means}: their totals with tax.", open_orders=seen,
+            unit="money", n=len(waiting), means="Their totals with tax.", open_orders=seen,
             behind=orders(waiting), counts="quote", mark="K8", always=True,
         ),
         Figure(
             key="quote-waiting-longest", name="Longest waiting quote", unit="days",
             value=None if longest is None else longest / (HOUR * DAY_HOURS), n=len(waiting),
-            means=f"{means}: days since the first quote of the one that waits longest.", open_orders=seen,
+            means="Since the first quote of the one that waits longest.", open_orders=seen,
             behind=orders(waiting), counts="quote", mark="K8", always=True,
         ),
     ]  # fmt: skip

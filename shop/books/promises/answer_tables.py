@@ -34,15 +34,21 @@ FATE_COLUMNS = (
 
 
 def tables(books: Books) -> list[Table]:
-    lines = cohort(books)
+    lines, house = cohort(books), books.house
+    by_band = _counted(lines, lambda line: band(line.quoted, house))
+    by_fault = _counted(lines, lambda line: line.fault)
+    largest = sorted(by_fault, key=lambda fault: (-by_fault[fault].total(), fault))
     return [
+        _by_fate("quote-cohorts", "Quotes by month", "Month sent", "the month a first quote was sent in", by_month(books)),
         _by_fate(
-            "quote-cohorts", "Quotes by month", "Month sent", lines, lambda line: month_of(line.first_sent, books.house)
+            "quote-bands", "Quotes by price", "Price with tax", f"a band of prices with tax, in {house.currency}",
+            [(each, by_band[each]) for each in bands(house) if each in by_band],
         ),
-        _by_fate("quote-bands", "Quotes by price", "Price with tax", lines, lambda line: band(line.quoted, books.house),
-                 order=bands(books.house)),
-        _by_fate("quote-faults", "Quotes by kind of fault", "Kind of fault", lines, lambda line: line.fault, largest=True),
-        _channels(lines, books.now),
+        _by_fate(
+            "quote-faults", "Quotes by kind of fault", "Kind of fault", "one kind of fault that was found",
+            [(fault, by_fault[fault]) for fault in largest],
+        ),
+        _channels(lines),
         _days(answer_curve(books)),
     ]  # fmt: skip
 
@@ -67,31 +73,18 @@ def band(quoted: int, house: House) -> str:
     return bands(house)[place]
 
 
-def _by_fate(
-    key: str,
-    name: str,
-    head: str,
-    lines: Sequence[Line],
-    word: Callable[[Line], str],
-    *,
-    order: Sequence[str] = (),
-    largest: bool = False,
-) -> Table:
-    """Rows by a word of the line, cut by what became of the quote."""
-    counts = _counted(lines, word)
-    words = [each for each in order if each in counts] if order else sorted(counts)
-    if largest:
-        words.sort(key=lambda each: -counts[each].total())
+def _by_fate(key: str, name: str, head: str, row: str, counts: Sequence[tuple[str, Counter[str]]]) -> Table:
+    """Rows of words, cut by what became of their quotes."""
     means = (
         f"{COHORT} The share is of those agreed to, declined or lapsed, with Wilson limits (95 %). {WAITING}"
     )
     return Table(
         key,
         name,
-        f"A row is one {head.lower()}. {means}",
+        f"A row is {row}. {means}",
         (Column("group", head, "text"), *FATE_COLUMNS, *SHARE_COLUMNS),
-        [(each, *_cells(counts[each])) for each in words],
-        (None, *_cells(sum(counts.values(), Counter()))) if counts else (),
+        [(word, *_cells(own)) for word, own in counts],
+        (None, *_cells(sum((own for _, own in counts), Counter()))) if counts else (),
     )
 
 
@@ -111,7 +104,7 @@ def _cells(counts: Counter[str]) -> tuple[Cell, ...]:
     )
 
 
-def _channels(lines: Sequence[Line], now: int) -> Table:
+def _channels(lines: Sequence[Line]) -> Table:
     answered = [line for line in lines if line.answer in ("accepted", "declined")]
     given = Counter(line.channel for line in answered)
     agreed = Counter(line.channel for line in answered if line.answer == "accepted")

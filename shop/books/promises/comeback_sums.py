@@ -4,7 +4,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from shop.books.figures import Cell, Column, Figure, Table
+from shop.books.figures import FEW, Cell, Column, Figure, Table
 from shop.books.lines import DAY_SECONDS, Books, Line
 from shop.books.promises.rare_maths import poisson_limits
 
@@ -125,7 +125,8 @@ def _by_fault(risks: Sequence[Risk]) -> Table:
     words = sorted(groups, key=lambda word: (-_ours(groups[word]), -len(groups[word]), word))
     return Table(
         "promise-comeback-faults", "Comebacks by kind of fault",
-        f"A row is the kind of fault that was mended. {RISK} Limits are exact ({GARWOOD}).",
+        f"A row is the kind of fault that was mended. {RISK} Limits are exact ({GARWOOD}); a kind with fewer than {FEW} mended "
+        "orders has no rate of its own.",
         (Column("fault", "Kind of fault", "text"), Column("orders", "Mended", "orders"), Column("days", "Days at risk", "days"),
          Column("comebacks", "Came back", "orders"), *RATE_COLUMNS),
         [(word, *_fault_cells(groups[word])) for word in words],
@@ -135,7 +136,8 @@ def _by_fault(risks: Sequence[Risk]) -> Table:
 
 def _fault_cells(risks: Sequence[Risk]) -> tuple[Cell, ...]:
     seconds, back = sum(risk.seconds for risk in risks), _ours(risks)
-    return (len(risks), seconds / DAY_SECONDS, back, *rate_cells(back, seconds))
+    rate = rate_cells(back, seconds if len(risks) >= FEW else 0)
+    return (len(risks), round(seconds / DAY_SECONDS, 2), back, *rate)
 
 
 def _ours(risks: Iterable[Risk]) -> int:

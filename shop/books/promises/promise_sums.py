@@ -80,12 +80,12 @@ def figures(books: Books, extra: Extra) -> list[Figure]:
         ),
         count_figure(
             "promise-missed", "First promises missed", [line for line in firsts if not first_kept(line)],
-            means="Orders that left after the first day they were promised, or are here past it.", open_orders=OPEN,
+            means="Left after the first promised day, or here past it.", open_orders="Those here past the day are among them.",
             mark="K5", counts="promise",
         ),
         count_figure(
             "promise-again", "Promised anew", again, counts="order", mark="K6",
-            means="Orders whose last agreed day is not the first one, of those whose promise was due.", open_orders=OPEN,
+            means="Orders whose last agreed day is not the first, of promises due.", open_orders="Those here past the day are among them.",
         ),
     ]  # fmt: skip
     if books.window.until > books.now:
@@ -104,18 +104,23 @@ def _error_figures(books: Books, extra: Extra) -> list[Figure]:
     seconds = [each for _, each in pairs]
     guess = " The shop's hours are guessed: nobody has said them yet." if extra.guessed else ""
     found = []
-    for key, name, share in (
-        ("promise-error-median", "Half leave by", MIDDLE),
-        ("promise-error-90", "Nine in ten leave by", NINE_IN_TEN),
+    means = f"Working hours from the end of the first promised day until the device left; below nought is early. {RULE}{guess}"
+    for key, name, share, words in (
+        ("promise-error-median", "Hours late, the middle one", MIDDLE, means),
+        (
+            "promise-error-90",
+            "Hours late, nine in ten within",
+            NINE_IN_TEN,
+            "The same for nine in ten of the orders.",
+        ),
     ):
         value = percentile(seconds, share)
         found.append(
             Figure(
-                key=key, name=f"{name}, hours after the promised day", unit="hours", n=len(pairs),
+                key=key, name=name, unit="hours", n=len(pairs),
                 value=None if value is None else value / HOUR, behind=orders(line for line, _ in pairs), mark="K7",
-                means="Working hours from the end of the first promised day until the device left; below nought is early. "
-                + RULE + guess,
-                open_orders="Orders still here are left out: how late they will be is not known.",
+                means=words,
+                open_orders="Orders still here are left out.",
             )
         )  # fmt: skip
     return found

@@ -173,9 +173,12 @@ def whole_units(seconds: int, ended: bool, unit: int = DAY_SECONDS) -> int:
 
 def curve_of_stays(stays: Iterable[tuple[int, bool]], unit: int = DAY_SECONDS) -> Curve:
     """The curve of stays in seconds, its times in whole `unit`s by `whole_units`."""
-    rows = np.array(list(stays), dtype=np.int64).reshape(-1, 2)
-    ended = rows[:, 1] == 1
-    return curve_of_days(np.where(ended, -(-rows[:, 0] // unit), rows[:, 0] // unit), ended)
+    pairs = list(stays)
+    if not pairs:
+        return Curve((), 0, 0)
+    seconds = np.fromiter((stay for stay, _ in pairs), np.int64, len(pairs))
+    ended = np.fromiter((end for _, end in pairs), np.bool_, len(pairs))
+    return curve_of_days(np.where(ended, -(-seconds // unit), seconds // unit), ended)
 
 
 def wilson(k: int, n: int, z: float = Z95) -> tuple[float, float]:

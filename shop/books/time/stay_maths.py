@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from operator import attrgetter
 
 import numpy as np
 import numpy.typing as npt
@@ -46,9 +47,12 @@ def own_turnaround(lines: Sequence[Line], calendar: Calendar, *, now: int) -> Me
 
 def at_station(lines: Iterable[Line], station: int) -> list[tuple[Line, int, bool]]:
     """Orders that stood at a station, each with its seconds there, visits added, and whether it is through."""
-    name = f"at{station}"
-    found = ((line, getattr(line, name)) for line in lines)
-    return [(line, spent, bool(line.left) or line.station != station) for line, spent in found if spent >= 0]
+    spent = attrgetter(f"at{station}")
+    return [
+        (line, seconds, line.left > 0 or line.station != station)
+        for line in lines
+        if (seconds := spent(line)) >= 0
+    ]
 
 
 def _of(curve: Curve) -> Measured:

@@ -18,14 +18,14 @@ class Calendar:
         span = (first + DAY * number for number in range((upto - first).days))
         self.days = [day for day in span if day.weekday() < 5]
         if connection.vendor == "sqlite":
-            self._midnights: list[Any] = [f"{day.isoformat()} " for day in self.days]
-            self._of_day: Callable[[int], Any] = lambda second: (
+            self.midnights: list[Any] = [f"{day.isoformat()} " for day in self.days]
+            self.of_day: Callable[[int], Any] = lambda second: (
                 f"{dt.datetime.min + dt.timedelta(seconds=second):%H:%M:%S}"
             )
             self._as_day: Callable[[dt.date], Any] = dt.date.isoformat
         else:
-            self._midnights = [dt.datetime.combine(day, dt.time(), dt.UTC) for day in self.days]
-            self._of_day = lambda second: dt.timedelta(seconds=second)
+            self.midnights = [dt.datetime.combine(day, dt.time(), dt.UTC) for day in self.days]
+            self.of_day = lambda second: dt.timedelta(seconds=second)
             self._as_day = lambda day: day
         self._seconds: dict[int, Any] = {}
         self._shown: dict[tuple[int, int], Any] = {}
@@ -38,8 +38,8 @@ class Calendar:
         """A moment as the engine takes it."""
         known = self._seconds.get(second)
         if known is None:
-            known = self._seconds[second] = self._of_day(second)
-        return self._midnights[place] + known
+            known = self._seconds[second] = self.of_day(second)
+        return self.midnights[place] + known
 
     def aware(self, place: int, second: int) -> dt.datetime:
         return dt.datetime.combine(self.days[place], dt.time(), dt.UTC) + dt.timedelta(seconds=second)

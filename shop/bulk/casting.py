@@ -26,6 +26,7 @@ class Cast:
 
     number: int
     planned: Planned
+    places: Sequence[int]
     sender: Sender
     ids: dict[type[models.Model], int]
     code: str
@@ -44,9 +45,9 @@ Own = Callable[[Cast], Any]
 class Caster:
     """A mould made ready: for each row its fixed values and the places that are each order's own."""
 
-    def __init__(self, mould: Mould) -> None:
+    def __init__(self, mould: Mould, calendar: Calendar) -> None:
         self.mould = mould
-        self.rows = [(row.model, list(row.values), _own(mould, row)) for row in mould.rows]
+        self.rows = [(row.model, list(row.values), _own(mould, row, calendar)) for row in mould.rows]
 
     def cast(self, order: Cast, into: dict[type[models.Model], list[list[Any]]]) -> None:
         """Adds the rows of one order to those of a portion."""
@@ -57,11 +58,11 @@ class Caster:
             into[model].append(values)
 
 
-def _own(mould: Mould, row: Row) -> list[tuple[int, Own]]:
+def _own(mould: Mould, row: Row, calendar: Calendar) -> list[tuple[int, Own]]:
     found: dict[int, Own] = {}
     for place, value in enumerate(row.values):
         if isinstance(value, Moment):
-            found[place] = _moment(value)
+            found[place] = _moment(value, calendar)
         elif isinstance(value, Later):
             found[place] = _later(value)
         elif isinstance(value, Link):
@@ -75,14 +76,14 @@ def _own(mould: Mould, row: Row) -> list[tuple[int, Own]]:
     return sorted(found.items())
 
 
-def _moment(value: Moment) -> Own:
-    day, second = value.day, value.second
-    return lambda order: order.calendar.moment(order.planned.day(day), second)
+def _moment(value: Moment, calendar: Calendar) -> Own:
+    day, midnights, passed = value.day, calendar.midnights, calendar.of_day(value.second)
+    return lambda order: midnights[order.places[day]] + passed
 
 
 def _later(value: Later) -> Own:
     day = value.moment.day
-    return lambda order: order.calendar.later(value, order.planned.day(day))
+    return lambda order: order.calendar.later(value, order.places[day])
 
 
 def _link(model: type[models.Model], place: int) -> Own:
@@ -128,7 +129,7 @@ def _work(_mould: Mould, row: Row) -> dict[str, Own]:
         return at_tempo(spent, order.planned.tempo)
 
     def started(order: Cast) -> Any:
-        return order.calendar.moment(order.planned.day(ended.day), ended.second - 60 * minutes(order))
+        return order.calendar.moment(order.places[ended.day], ended.second - 60 * minutes(order))
 
     return {"minutes": minutes, "started_at": started}
 
@@ -156,10 +157,8 @@ def _quote(_mould: Mould, row: Row) -> dict[str, Own]:
     place = row.place
 
     def filled(order: Cast) -> Any:
-        day = (
-            order.calendar.date(promise, order.planned.day(promise.moment.day)).isoformat() if promise else ""
-        )
-        late = order.calendar.aware(order.planned.day(until.moment.day), until.second) + DAY * until.days
+        day = order.calendar.date(promise, order.places[promise.moment.day]).isoformat() if promise else ""
+        late = order.calendar.aware(order.places[until.moment.day], until.second) + DAY * until.days
         valid = late.isoformat()
         text = parts.replace("\x01", order.code).replace("\x02", day).replace("\x03", valid)
         text = text.replace('"\x04"', str(order.ids[Finding] + finding.place))

@@ -16,10 +16,9 @@ from django.db import connection, models, transaction
 
 from intake.codes import new_code
 from intake.lifecycle import staff
-from intake.models import Customer, Device, HistoryEntry, Order, Person
-from intake.stations import Station
-from quotes.models import Invoice, NumberSeries, Part
-from quotes.numbers import PREFIXES
+from intake.models import Customer, HistoryEntry, Order, Person
+from quotes import stock
+from quotes.models import Part
 from shop.bench.test_rows import sheet_for
 from shop.bulk import chain, stores
 from shop.bulk.book_lines import Keeper
@@ -69,6 +68,7 @@ def make_orders(
 ) -> None:
     """So many orders over so many years up to the day before `at`. In a database without a shop, the invented one is set
     up first; else it has to be that one. `which`: fewer shapes, for a quick look."""
+    _room_to_work()
     first = (at - dt.timedelta(days=round(365.25 * years))).date()
     owner, technician = _shop(first)
     calendar = Calendar(first, at.date())
@@ -112,8 +112,6 @@ def _walked(which: Sequence[Shape], owner: Person, technician: Person, at: dt.da
 
 
 def _plenty(owner: Person, at: dt.datetime) -> None:
-    from quotes import stock  # noqa: PLC0415
-
     for part in Part.objects.all():
         stock.receive(
             part=part, quantity=50, unit_cost=part.unit_cost, key=f"bulk:walk:{part.pk}", by=staff(owner), at=at
@@ -134,7 +132,7 @@ class _Run:
     ) -> None:
         self.planned, self.cast, self.senders, self.calendar, self.say = planned, cast, senders, calendar, say
         self.dice = random.Random(seed + 1)  # noqa: S311 -- a draw that must be the same every time
-        self.casters = [Caster(mould) for mould in cast.moulds]
+        self.casters = [Caster(mould, calendar) for mould in cast.moulds]
         self.ids = {model: next_pk(model) for model in MODELS}
         self.first_order = self.ids[Order]
         self.codes: list[str] = []
@@ -186,6 +184,7 @@ class _Run:
         return Cast(
             number=number if one.before < 0 else one.before,
             planned=one,
+            places=[one.start + day for day in one.days],
             sender=self.senders[one.customer],
             ids=dict(self.ids),
             code=code,
@@ -197,6 +196,13 @@ class _Run:
             digests={},
             calendar=self.calendar,
         )
+
+
+def _room_to_work() -> None:
+    """SQLite keeps two megabytes of pages at hand unless it is told; a big index is read over and over without more."""
+    if connection.vendor == "sqlite":
+        with connection.cursor() as cursor:
+            cursor.execute("PRAGMA cache_size = -600000")
 
 
 def _sequences() -> None:

@@ -1,8 +1,9 @@
 """Reads what the lines do not hold: minutes of a window, what was written beside losses, counts, sums by month."""
 
 import datetime as dt
+from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from django.db.models import DecimalField, ExpressionWrapper, F, QuerySet, Sum
@@ -20,6 +21,7 @@ from shop.models import BookDay, Cost, WorkSession
 # So many orders with a loss are asked about at once.
 PORTION = 2_000
 JANUARY_TO_DECEMBER = 12
+SUMMED = ("day", "orders", "billed", "parts", "spoiled", "post", "fees", "losses", "minutes", "bench")
 
 
 def extra(books: Books) -> Extra:
@@ -41,20 +43,23 @@ def by_month(currency: str, months: int = 24, *, today: int | None = None) -> li
     One query over the sums by day, so that it takes as long however many orders there are. `today` is an ordinal.
     """
     last = dt.date.fromordinal(today) if today else now().date()
-    firsts = [_month_back(last, back) for back in range(months - 1, -1, -1)]
-    place = {(first.year, first.month): number for number, first in enumerate(firsts)}
-    sums = [[0] * 5 for _ in firsts]
-    rows = BookDay.objects.filter(currency=currency, facet=BookDay.Facet.ALL, day__gte=firsts[0].toordinal())
-    for day, orders, billed, parts, spoiled, post, fees, losses, minutes, bench in rows.values_list(
-        "day", "orders", "billed", "parts", "spoiled", "post", "fees", "losses", "minutes", "bench"
-    ):
-        date = dt.date.fromordinal(day)
-        if (number := place.get((date.year, date.month))) is None:
-            continue
-        cash = billed - parts - spoiled - post - fees - losses
-        for spot, amount in enumerate((orders, billed, cash, cash - bench, minutes)):
-            sums[number][spot] += amount
-    return [Month(first.toordinal(), *amounts) for first, amounts in zip(firsts, sums, strict=True)]
+    firsts = [_month_back(last, back).toordinal() for back in range(months - 1, -2, -1)]
+    rows = BookDay.objects.filter(currency=currency, facet=BookDay.Facet.ALL, day__gte=firsts[0]).order_by(
+        "day"
+    )
+    days = list(rows.values_list(*SUMMED))
+    place = [bisect_left(days, (first,)) for first in firsts]
+    return [
+        _month(first, days[place[number] : place[number + 1]]) for number, first in enumerate(firsts[:-1])
+    ]
+
+
+def _month(first: int, days: Sequence[tuple[int, ...]]) -> Month:
+    if not days:
+        return Month(first)
+    _, orders, billed, parts, spoiled, post, fees, losses, minutes, bench = map(sum, zip(*days, strict=True))
+    cash = billed - parts - spoiled - post - fees - losses
+    return Month(first, orders, billed, cash, cash - bench, minutes)
 
 
 def _month_back(day: dt.date, months: int) -> dt.date:

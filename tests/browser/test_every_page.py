@@ -36,7 +36,8 @@ OPEN = (
 )
 STAFF = (
     "/bench/", "/bench/bags/", "/receiving/", "/find/?q=mara", "/find/?q=nothing", "/stock/", "/stock/?q=nothing", "/stock/new/", "/stock/lots/",
-    "/out/", "/letters/", "/books/", "/books/margin/", "/books/orders/", "/settings/", "/settings/letterhead/",
+    "/out/", "/letters/", "/books/", "/books/time/", "/books/margin/", "/books/promises/", "/books/owed/", "/books/replay/", "/books/tables/",
+    "/books/months/", "/books/orders/", "/settings/hours/", "/settings/reading-keys/", "/settings/", "/settings/letterhead/",
     "/settings/texts/", "/settings/letters/", "/settings/rates/", "/settings/remedies/", "/settings/remedies/new/",
     "/settings/prices/", "/settings/prices/parts/", "/settings/prices/parts/in/", "/settings/surcharges/",
     "/settings/surcharges/new/", "/settings/tiers/", "/settings/tiers/new/", "/settings/rates/versions/",

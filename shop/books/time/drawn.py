@@ -23,7 +23,11 @@ def gone_by_day(books: Books, extra: Extra) -> Chart | None:
     drawn = [CurveStep(step.time, 1 - step.open_share, 1 - step.high, 1 - step.low) for step in steps]
     found = turnaround(came, now=books.now)
     marks = [
-        Mark(share, None if days is None else days, f"{words} are gone by {_days(days)}")
+        Mark(
+            share,
+            days,
+            f"{words} are gone by {days:.1f} days" if days is not None else f"{words}: not reached",
+        )
         for share, days, words in ((0.5, found.median, "Half"), (0.8, found.eighty, "Eight in ten"))
     ]
     return curve(

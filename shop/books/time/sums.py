@@ -20,6 +20,7 @@ from shop.books.time.table_maths import tables_of
 
 STILL = "Orders still here count as still here, for the time they have been here."
 UP_TO_NOW = "Orders still here count up to now."
+NOT_REACHED = " So many of them are still here that this is not reached yet."
 CROWLEY = "Brookmeyer and Crowley, 95 %"
 
 
@@ -63,7 +64,7 @@ def _pair(
     return [
         Figure(
             f"{key}-{end}", name, value, "days", found.orders, words,
-            f"{STILL} Still here: {found.running}.",
+            f"{STILL} Still here: {found.running}." + ("" if value is not None or not found.orders else NOT_REACHED),
             pks, low=low, high=high, interval=CROWLEY, mark=mark,
         )
         for end, name, words, (value, low, high) in zip(

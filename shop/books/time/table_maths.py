@@ -36,7 +36,7 @@ def tables_of(books: Books, extra: Extra) -> list[Table]:
         ),
         _months(books, came),
         _weeks(extra),
-        _old(books, extra),
+        old_table(books, extra),
     ]  # fmt: skip
 
 
@@ -189,7 +189,8 @@ def _weeks(extra: Extra) -> Table:
     )  # fmt: skip
 
 
-def _old(books: Books, extra: Extra) -> Table:
+def old_table(books: Books, extra: Extra) -> Table:
+    """Every order still here, the longest first."""
     rows = [
         (old.order, old.days, old.over, old.station, old.clock, old.why)
         for old in old_now(books, extra.slips, usual=extra.usual.eighty)

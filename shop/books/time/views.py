@@ -1,16 +1,22 @@
 """The page of time."""
 
+from dataclasses import replace
+
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from shop.access import owner_only
+from shop.books.gather import codes
 from shop.books.lines import STATIONS_TIMED, Books
 from shop.books.page import page
+from shop.books.showing import ShownTable, shown_table, wanted
 from shop.books.time import drawn
 from shop.books.time.shapes import Extra
+from shop.books.time.table_maths import old_table
 from shop.books.time.week_maths import output, signals_said, slowness
 
+OLDEST = 10
 BY = {"family": "family", "fault": "fault found", "technician": "technician", "month": "month of arrival"}
 
 LISTS = {
@@ -43,6 +49,7 @@ def time(request: HttpRequest) -> HttpResponse:
         weeks_days=drawn.weeks_days,
         weeks_left=drawn.weeks_left,
         said=_said,
+        oldest=_oldest,
     )
 
 
@@ -53,3 +60,11 @@ def _said(books: Books, extra: Extra) -> list[str]:
         *signals_said(slowness(weeks), weeks, more="slower", less="quicker"),
         *signals_said(output(weeks), weeks, more="fuller", less="emptier"),
     ]
+
+
+def _oldest(books: Books, extra: Extra) -> ShownTable:
+    """The ten that have been here longest."""
+    every = old_table(books, extra)
+    first = replace(every, rows=every.rows[:OLDEST])
+    told = shown_table(first, books, codes(wanted([first])["order"]), {}, {})
+    return replace(told, more=max(0, len(every.rows) - OLDEST))

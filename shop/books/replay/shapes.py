@@ -77,7 +77,8 @@ AS_IT_WAS = Rules()
 
 class Run(NamedTuple):
     """One order as a set of rules leaves it. `yes`: the share of it that is still agreed to, 1 where nobody is asked anew.
-    Minutes may be broken where `yes` is. `cover`: what cover cost. `waited`: seconds until its quotes were answered."""
+    `look`, `repair`, `test`, `talk`: seconds, because a share of a minute is one too. `cover`: what cover cost. `waited`:
+    seconds until its quotes were answered. `at_once`: 1 where a standing limit started it."""
 
     order: int
     billed: int
@@ -87,10 +88,10 @@ class Run(NamedTuple):
     fees: int
     losses: int
     cover: int
-    look: Part
-    repair: Part
-    test: Part
-    talk: Part
+    look: int
+    repair: int
+    test: int
+    talk: int
     bench: int
     waited: int
     at_once: int
@@ -98,8 +99,8 @@ class Run(NamedTuple):
     stopped: bool = False
 
     @property
-    def minutes(self) -> Part:
-        """Every minute, paid for or not."""
+    def spent(self) -> int:
+        """Every second at the bench, paid for or not."""
         return self.look + self.repair + self.test + self.talk
 
     @property
@@ -128,7 +129,7 @@ class Both(NamedTuple):
 
 @dataclass(frozen=True)
 class Sums:
-    """Every order added up. `yes`: orders agreed to, `mended`: orders mended, both as expected numbers."""
+    """Every order added up. `spent`: seconds at the bench. `mended`: orders mended, as expected, in millionths of an order."""
 
     orders: int
     billed: int
@@ -139,17 +140,17 @@ class Sums:
     losses: int
     cover: int
     cash: int
-    minutes: Part
+    spent: int
     bench: int
     full: int
     waited: int
     at_once: int
-    mended: Part
+    mended: int
 
     @property
     def hour(self) -> Fraction | None:
         """Cash margin of one hour over every minute, in smallest units; None without a minute."""
-        return Fraction(self.cash * 60) / self.minutes if self.minutes else None
+        return Fraction(self.cash * 3_600, self.spent) if self.spent else None
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from shop.books.figures import Cell, Column, Figure, Table
 from shop.books.lines import Books
-from shop.books.replay.replay_maths import half_up, replayed
+from shop.books.replay.replay_maths import over, replayed
 from shop.books.replay.shapes import Both, Extra, Replayed
 
 COLUMNS = (
@@ -36,7 +36,7 @@ def orders_table(ran: Replayed, books: Books) -> Table:
     known = sorted(ran.orders, key=lambda both: (-abs(both.difference), both.line.order))
     sums: tuple[Cell, ...] = (
         None, "", sum(both.line.look for both in known), ran.was.billed, ran.would.billed, ran.was.cash, ran.would.cash,
-        half_up(ran.was.minutes), half_up(ran.would.minutes), ran.was.full, ran.would.full, ran.would.full - ran.was.full,
+        over(ran.was.spent, 60), over(ran.would.spent, 60), ran.was.full, ran.would.full, ran.would.full - ran.was.full,
     )  # fmt: skip
     return Table(
         "replay-orders",
@@ -52,6 +52,6 @@ def orders_table(ran: Replayed, books: Books) -> Table:
 def _row(both: Both) -> tuple[Cell, ...]:
     line, was, would = both
     return (
-        line.order, line.remedy, line.look, was.billed, would.billed, was.cash, would.cash, half_up(was.minutes),
-        half_up(would.minutes), was.full, would.full, both.difference,
+        line.order, line.remedy, line.look, was.billed, would.billed, was.cash, would.cash, over(was.spent, 60),
+        over(would.spent, 60), was.full, would.full, both.difference,
     )  # fmt: skip

@@ -6,7 +6,7 @@ from fractions import Fraction
 
 from intake import wording
 from shop.books.figure_words import Say, places
-from shop.books.replay.replay_maths import half_up
+from shop.books.replay.replay_maths import half_up, over
 from shop.books.replay.shapes import Both, Part, Replayed, Rules, Stop, StopSide, Sums
 
 DAY = 86_400
@@ -49,11 +49,11 @@ def rows(ran: Replayed, say: Say) -> list[Row]:
         money("Losses", lambda sums: sums.losses),
         money("Cover bought", lambda sums: sums.cover),
         money("Cash margin", lambda sums: sums.cash, total=True),
-        _counted("Bench minutes", half_up(was.minutes), half_up(would.minutes), _number),
+        _counted("Bench minutes", over(was.spent, 60), over(would.spent, 60), _number),
         money("What the minutes cost", lambda sums: sums.bench),
         money("Full margin", lambda sums: sums.full, total=True),
         _hour(was.hour, would.hour, say),
-        _counted("Orders mended", was.mended, would.mended, _number),
+        _counted("Orders mended", _orders(was.mended), _orders(would.mended), _number),
         _counted("Started at once, under a limit", was.at_once, would.at_once, _number),
         _counted("Days waited for a yes", Fraction(was.waited, DAY), Fraction(would.waited, DAY), _number),
     ]
@@ -70,6 +70,10 @@ def _counted(name: str, was: Part, would: Part, said: Callable[[Part], str]) -> 
     change: Part = would - was
     difference = f"{'+' if change > 0 else '-'}{said(change if change > 0 else -change)}" if change else SAME
     return Row(name, said(was), said(would), difference)
+
+
+def _orders(millionths: int) -> Fraction:
+    return Fraction(millionths, 1_000_000)
 
 
 def _number(value: Part) -> str:

@@ -12,6 +12,7 @@ from intake.money import quantize
 from shop.books.lines import MENDED, Books, House, Line, Window
 from shop.books.replay.replay_maths import (
     as_it_was,
+    asked_then,
     half_up,
     replayed,
     repriced,
@@ -63,8 +64,8 @@ def test_replay_of_nothing_changed_is_the_ledger() -> None:
     ran = replayed(_books(DOV, LENKA, PETRA), Extra(MORE, CARD))
     for both in ran.orders:
         assert both.would == both.was
-        assert (both.was.billed, both.was.cash, both.was.full, both.was.minutes) == (
-            both.line.billed, both.line.cash, both.line.full, both.line.minutes,
+        assert (both.was.billed, both.was.cash, both.was.full, both.was.spent) == (
+            both.line.billed, both.line.cash, both.line.full, both.line.minutes * 60,
         )  # fmt: skip
     assert ran.would == ran.was
     assert ran.was.full == 8019 - 10135 - 18145
@@ -73,18 +74,18 @@ def test_replay_of_nothing_changed_is_the_ledger() -> None:
 def test_stop_rule_ends_a_board_that_was_not_mended_with_less_spent() -> None:
     # 60 + 12 minutes at 0.70 = 50.40; 12.00 - 9.40 post - 0.65 fee = 1.95; no part is used. Before: -101.35.
     run = under(LENKA, LENKA_MORE, Rules(stop_after=60), card=CARD)
-    assert (run.look, run.repair, run.minutes, run.bench, run.parts) == (60, 0, 72, 5040, 0)
+    assert (run.look, run.repair, run.spent, run.bench, run.parts) == (60 * 60, 0, 72 * 60, 5040, 0)
     assert (run.billed, run.cash, run.full) == (1200, 195, -4845)
 
 
 def test_stop_rule_gives_up_what_a_mended_board_brought() -> None:
     # Fee: 7.31 - 2.9 % of (241.72 - 12.00) = 0.64812; 12.00 - 9.40 - 0.65 = 1.95; 80 minutes are 56.00.
     run = under(DOV, DOV_MORE, Rules(stop_after=60), card=CARD)
-    assert (run.billed, run.fees, run.cash, run.minutes, run.bench, run.full) == (
+    assert (run.billed, run.fees, run.cash, run.spent, run.bench, run.full) == (
         1200,
         65,
         195,
-        80,
+        80 * 60,
         5600,
         -5405,
     )
@@ -122,7 +123,7 @@ def test_cover_brings_back_no_more_than_the_part_above() -> None:
 def test_price_of_labour_moves_the_bill_and_the_fee() -> None:
     run = under(DOV, DOV_MORE, Rules(labour=Fraction(11, 10)), card=CARD)
     # 22.00 more; 2.9 % of it is 0.638.
-    assert (run.billed, run.fees, run.minutes, run.yes) == (26300, 795, DOV.minutes, 1)
+    assert (run.billed, run.fees, run.spent, run.yes) == (26300, 795, DOV.minutes * 60, 1)
 
 
 def test_price_of_one_remedy_leaves_the_others() -> None:
@@ -149,24 +150,24 @@ def test_floor_lifts_labour_that_is_charged_at_all(
 def test_fewer_yes_counts_an_order_in_exact_shares() -> None:
     rules = Rules(labour=Fraction(11, 10), fewer=Fraction(10))
     # 22.00 on 241.72 is 9.10 % more: 9.10 of 100 fewer.
-    share = share_of_yes(DOV, DOV_MORE, rules)
+    share = share_of_yes(DOV_MORE, rules, asked_then(DOV, DOV_MORE, rules))
     assert share == 1 - Fraction(2200, 24172)
     run = under(DOV, DOV_MORE, rules, card=CARD)
     assert run.yes == share
     assert run.billed == half_up(share * 26300 + (1 - share) * 1200)
-    assert run.minutes == 62 + 20 + share * 115
+    assert run.spent == (62 + 20) * 60 + half_up(share * 95 * 60) + half_up(share * 20 * 60)
     assert run.full < under(DOV, DOV_MORE, Rules(labour=Fraction(11, 10)), card=CARD).full
 
 
 def test_a_lower_price_asks_nobody_anew() -> None:
-    assert share_of_yes(DOV, DOV_MORE, Rules(labour=Fraction(1, 2), fewer=Fraction(50))) == 1
+    assert share_of_yes(DOV_MORE, Rules(labour=Fraction(1, 2), fewer=Fraction(50)), 13_172) == 1
 
 
 def test_an_order_within_its_own_limit_is_not_asked() -> None:
     limited = DOV_MORE._replace(answers=(Answer(24172, 0, True),), limit=26_372)
     rules = Rules(labour=Fraction(11, 10), fewer=Fraction(10))
-    assert share_of_yes(DOV, limited, rules) == 1
-    assert share_of_yes(DOV, limited._replace(limit=26_371), rules) < 1
+    assert share_of_yes(limited, rules, 26_372) == 1
+    assert share_of_yes(limited._replace(limit=26_371), rules, 26_372) < 1
     ran = replayed(_books(DOV), Extra({1: limited._replace(limit=26_371)}, CARD, rules))
     assert ran.asked_again == (1,)
 
@@ -230,8 +231,8 @@ def test_replay_unchanged_equals_every_line(world: list[tuple[Line, More]], card
     ran = replayed(_books(*(line for line, _ in world)), extra)
     for both in ran.orders:
         assert both.would == both.was
-        assert (both.would.cash, both.would.full, both.would.minutes) == (
-            both.line.cash, both.line.full, both.line.minutes,
+        assert (both.would.cash, both.would.full, both.would.spent) == (
+            both.line.cash, both.line.full, both.line.minutes * 60,
         )  # fmt: skip
     assert (ran.would.cash, ran.would.full) == (
         sum(line.cash for line, _ in world), sum(line.full for line, _ in world),
@@ -284,7 +285,7 @@ def test_sums_are_the_sums_of_the_orders(world: list[tuple[Line, More]], rules: 
         "losses",
         "cover",
         "cash",
-        "minutes",
+        "spent",
         "bench",
         "full",
     ):

@@ -190,7 +190,7 @@ def test_replay_of_the_invented_world(db: None, settings: LazySettings) -> None:
         410,
     )
     assert (lenka.was.full, lenka.would.full + lenka.would.cover) == (-10135, 195 - 5040)
-    assert (lenka.would.look, lenka.would.minutes, lenka.would.stopped) == (60, 72, True)
+    assert (lenka.would.look, lenka.would.spent, lenka.would.stopped) == (60 * 60, 72 * 60, True)
     assert (dov.was.full, dov.would.full + dov.would.cover) == (8019, 195 - 5600)
     assert [_covered(both) for both in (lenka, dov)] == [both.would.cover for both in (lenka, dov)]
     (stop,) = stops(books, rest, [60])

@@ -37,6 +37,11 @@ def extra(books: Books) -> Extra:
     )
 
 
+def brief(books: Books) -> Extra:
+    """What sums need and lists do not: no words, no months. Two queries."""
+    return Extra(worked=_worked(books), stock_short=_stock_short(books))
+
+
 def by_month(currency: str, months: int = 24, *, today: int | None = None) -> list[Month]:
     """Sums of the orders that left in each of the last months, the running one last; months without an order are there too.
 

@@ -26,6 +26,11 @@ def figures(books: Books, extra: Extra) -> list[Figure]:
     ]
 
 
+def brief(books: Books, extra: Extra) -> list[Figure]:
+    """Those of the weekly page."""
+    return [*_left(books), *_hour(books, extra), *_lost(books, extra)]
+
+
 def tables(books: Books, extra: Extra) -> list[Table]:
     """Every table of this page."""
     return tables_of(books, extra)

@@ -45,6 +45,11 @@ def tables_of(books: Books, extra: Extra) -> list[Table]:
     ]  # fmt: skip
 
 
+def brief(books: Books, extra: Extra) -> list[Table]:
+    """Those of the weekly page."""
+    return _lost(burden_maths.in_window(books), extra)
+
+
 def _fall(gone: list[Line]) -> Table:
     steps = added(gone)
     return Table(
@@ -144,7 +149,7 @@ def _lost(lines: list[Line], extra: Extra) -> list[Table]:
 
 
 def _items(found: Iterable[lost_maths.Item]) -> Iterable[tuple[Cell, ...]]:
-    return ((item.order, lost_maths.KINDS[item.kind], item.why, item.amount) for item in found)
+    return ((item.order or "Stockroom", lost_maths.KINDS[item.kind], item.why, item.amount) for item in found)
 
 
 def _orders(key: str, name: str, means: str, lines: list[Line]) -> Table:

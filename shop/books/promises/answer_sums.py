@@ -16,8 +16,8 @@ DAYS = (1, 3, 7, 14, 21)
 HALF = Fraction(1, 2)
 # Beyond it nothing is drawn or listed by day: a quote is over by then.
 LAST_DAY = 60
-COHORT = "By the day the first quote was sent; comebacks are left out."
-WAITING = "Quotes still waiting are shown apart and never count in the share."
+COHORT = "By the day of the first quote; comebacks are left out."
+WAITING = "Those waiting stand apart and never count in the share."
 SILENT = "The silent count as long as they waited, or until the quote lapsed: never as answered."
 
 
@@ -56,15 +56,16 @@ def waited(line: Line, now: int) -> tuple[int, bool]:
     return max(0, (line.answered or now) - line.first_sent) // HOUR, False
 
 
+def brief(books: Books) -> list[Figure]:
+    """Acceptance and what waits now: those of the weekly page."""
+    return [_agreed(cohort(books)), *_now(books)]
+
+
 def figures(books: Books) -> list[Figure]:
     """Acceptance, its parts apart, what waits now, and the answer time."""
     lines = cohort(books)
     found = [
-        share_figure(
-            "quote-accepted", "Quotes agreed to", of=decided(lines), counted=accepted, counts="quote", mark="K8",
-            means="Agreed to (mend it, save the data, clean it) of those agreed to, declined or lapsed. " + COHORT,
-            open_orders=WAITING,
-        ),
+        _agreed(lines),
         *(
             count_figure(
                 f"quote-{fate}", name, [line for line in lines if line.answer == fate], counts="quote", mark="K8",
@@ -78,15 +79,22 @@ def figures(books: Books) -> list[Figure]:
         ),
         *_times(books),
     ]  # fmt: skip
-    return found + (_now(books) if books.window.until > books.now else [])
+    return [*found, *_now(books)]
+
+
+def _agreed(lines: list[Line]) -> Figure:
+    return share_figure(
+        "quote-accepted", "Quotes agreed to", of=decided(lines), counted=accepted, counts="quote", mark="K8",
+        means="Agreed to, of those agreed to, declined or lapsed. " + COHORT,
+        open_orders=WAITING,
+    )  # fmt: skip
 
 
 def _times(books: Books) -> list[Figure]:
     curve, lines = answer_curve(books), asked(books)
     hours = curve.percentile(HALF)
     low, high = curve.percentile_interval(HALF)
-    means = "From the first quote until the answer, product-limit estimate (Kaplan and Meier). " + COHORT
-    means += " What the standing limit answers at once is left out."
+    means = "From the first quote until the answer (Kaplan and Meier). What the standing limit answers at once is left out."
     found = [
         Figure(
             key="quote-answer-median", name="Half have answered by", value=_days(hours), unit="days", n=len(lines),
@@ -109,7 +117,9 @@ def _times(books: Books) -> list[Figure]:
 
 
 def _now(books: Books) -> list[Figure]:
-    """What waits for an answer today, whenever it was sent."""
+    """What waits for an answer today, whenever it was sent; nothing for a window that is over."""
+    if books.window.until <= books.now:
+        return []
     waiting = [line for line in books.here() if line.answer == "waiting" and line.first_sent]
     longest = max((books.now - line.first_sent for line in waiting), default=None)
     means = "Quotes without an answer now, whenever they were sent"

@@ -12,8 +12,8 @@ from shop.books.promises.shapes import Extra
 from shop.books.promises.shares import SHARE_COLUMNS, count_figure, orders, share_cells, share_figure
 
 HOUR = 3600
-OPEN = "One still here past its day is missed; one still here whose day is to come is left out."
-RULE = "The smallest number of hours that at least so many do not exceed (nearest rank)."
+OPEN = "Here past its day is missed; here with its day to come is left out."
+RULE = "Nearest rank: the fewest hours that so many do not exceed."
 # Upper limits of working hours after the end of the promised day, and what a row of them is called.
 LATE = (
     (-16, "more than two days of eight hours early"),
@@ -65,18 +65,22 @@ def errors(books: Books, extra: Extra, promise: Callable[[Line], int]) -> list[t
 
 def figures(books: Books, extra: Extra) -> list[Figure]:
     """First and last promise kept, what was missed, what is to come, promised anew, and the error in working hours."""
+    return [*brief(books), *_error_figures(books, extra)]
+
+
+def brief(books: Books) -> list[Figure]:
+    """All but the error: what needs the lines alone."""
     firsts, lasts = due(books, first), due(books, last)
     first_kept, last_kept = kept(books, first), kept(books, last)
     again = [line for line in firsts if line.last_promise != line.first_promise]
     found = [
         share_figure(
             "promise-first", "First promise kept", of=firsts, counted=first_kept, counts="promise", mark="K5",
-            means="Orders that left on or before the first day they were promised, of those whose promise was due: they "
-            "left in this period, or are here past the day.", open_orders=OPEN,
+            means="Left by the first promised day, of promises that were due in this period.", open_orders=OPEN,
         ),
         share_figure(
             "promise-last", "Last promise kept", of=lasts, counted=last_kept, counts="promise", mark="K6",
-            means="The same by the last day that was agreed.", open_orders=OPEN,
+            means="Left by the last agreed day, of those due by it.", open_orders=OPEN,
         ),
         count_figure(
             "promise-missed", "First promises missed", [line for line in firsts if not first_kept(line)],
@@ -96,15 +100,15 @@ def figures(books: Books, extra: Extra) -> list[Figure]:
                 open_orders="Only orders still here.",
             )
         )  # fmt: skip
-    return [*found, *_error_figures(books, extra)]
+    return found
 
 
 def _error_figures(books: Books, extra: Extra) -> list[Figure]:
     pairs = errors(books, extra, first)
     seconds = [each for _, each in pairs]
-    guess = " The shop's hours are guessed: nobody has said them yet." if extra.guessed else ""
+    guess = " Opening hours are guessed: none are set." if extra.guessed else ""
     found = []
-    means = f"Working hours from the end of the first promised day until the device left; below nought is early. {RULE}{guess}"
+    means = f"Working hours from the end of the first promised day until it left; below nought is early. {RULE}{guess}"
     for key, name, share, words in (
         ("promise-error-median", "Hours late, the middle one", MIDDLE, means),
         (

@@ -13,10 +13,11 @@ from shop.books.house import house
 from shop.books.lines import Books
 from shop.books.periods import USUAL, before, window_of
 from shop.books.places import places
-from shop.books.registry import SLICES, Slice
+from shop.books.registry import Slice
 from shop.books.showing import orders_behind, say, shown_table, wanted
 from shop.books.week import layout
 from shop.books.week.choice import SECTIONS, Section
+from shop.books.week.parts import PARTS
 from shop.books.week.sentence import sentence
 
 COMPARED = frozenset(row.key for section in SECTIONS for row in section.rows if row.kind != "now")
@@ -46,7 +47,7 @@ def gathered(*, at: dt.datetime, slices: Sequence[Slice] | None = None) -> Week:
     recent = every.only(lambda line: not line.left or line.left >= last.since)
     found: tuple[ByKey, ByKey, ByKey] = ({}, {}, {})
     tables: dict[str, Table] = {}
-    for part in SLICES if slices is None else slices:
+    for part in PARTS if slices is None else slices:
         extra = part.read(recent)
         figures = {figure.key: figure for figure in part.figures(recent, extra)}
         found[0].update(figures)

@@ -18,7 +18,7 @@ from shop.books.time.stay_maths import (
 )
 from shop.books.time.table_maths import tables_of
 
-STILL = "Orders still here count as still here, for the time they have been here."
+STILL = "Orders still here count as still here."
 UP_TO_NOW = "Orders still here count up to now."
 NOT_REACHED = " So many of them are still here that this is not reached yet."
 CROWLEY = "Brookmeyer and Crowley, 95 %"
@@ -36,6 +36,12 @@ def figures(books: Books, extra: Extra) -> list[Figure]:
         *_stations(books, came),
         *_old(books, extra),
     ]
+
+
+def brief(books: Books, extra: Extra) -> list[Figure]:
+    """Those of the weekly page."""
+    came = books.came()
+    return [*_whole(books, came), *_own(books, came, extra), *_building(books, came), *_old(books, extra)]
 
 
 def tables(books: Books, extra: Extra) -> list[Table]:
@@ -76,8 +82,8 @@ def _pair(
 def _whole(books: Books, came: list[Line]) -> list[Figure]:
     names = ("Half are gone by", "Eight in ten are gone by")
     middle = (
-        "Days from arrival until the device was sent, handed over or recycled, for the middle one of the orders that arrived "
-        "in the period (product limit, Kaplan and Meier)."
+        "Days from arrival until the device was sent, handed over or recycled, for the middle one of those that arrived in the "
+        "period (Kaplan and Meier)."
     )
     means = (middle, "The same for eight in ten of them.")
     found = turnaround(came, now=books.now)
@@ -88,10 +94,10 @@ def _own(books: Books, came: list[Line], extra: Extra) -> list[Figure]:
     if extra.calendar is None:
         return []
     hours = f"{extra.calendar.week.day_seconds / 3600:.1f}"
-    guess = " The opening hours are guessed; say them in the settings." if extra.guessed else ""
-    names = ("Half are gone by, in own days", "Eight in ten are gone by, in own days")
+    guess = " The opening hours are guessed." if extra.guessed else ""
+    names = ("Half, in own days", "Eight in ten, in own days")
     means = (
-        f"Turnaround in the shop's own days: opening hours alone, {hours} of them a day, without closed days.{guess}",
+        f"The same in opening hours alone, {hours} of them a day, without closed days.{guess}",
         "The same for eight in ten of them.",
     )
     found = own_turnaround(came, extra.calendar, now=books.now)
@@ -114,13 +120,11 @@ def _building(books: Books, came: list[Line]) -> list[Figure]:
         ),
         Figure(
             "time-here-average", "Orders in the building on average", here.average, "orders", len(here.pks),
-            "Orders here, added up over every moment of the period, by its length. It is the arrivals a day times the days for "
-            "each (Little's law).", UP_TO_NOW, here.pks,
+            "Orders here at each moment of the period, its mean: the arrivals a day times the days for each (Little's law).", UP_TO_NOW, here.pks,
         ),
         Figure(
             "time-days-each", "Days in the building for each that arrived", here.days_each, "days", len(here.pks),
-            "All days of all devices in the period by its arrivals. While more come than leave it stays below the turnaround "
-            "still to be seen.", UP_TO_NOW, here.pks,
+            "All days of all devices in the period by its arrivals. It runs behind while more come than leave.", UP_TO_NOW, here.pks,
         ),
     ]  # fmt: skip
 

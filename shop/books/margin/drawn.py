@@ -1,7 +1,6 @@
 """The drawings and the sorted groups of the margin's page."""
 
 import datetime as dt
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,17 +19,15 @@ from shop.books.margin.origin_maths import Ordered
 from shop.books.margin.shapes import Extra
 from shop.books.showing import ShownCell, ShownTable, say, shown_table, wanted
 
-Rows = Sequence[tuple[tuple[ShownCell, ...], bool]]
-
 
 @dataclass(frozen=True)
 class Group:
-    """A table whose rows are sorted by the column a link names. `rows` with whether each rests on few; `heads` with the
-    address that sorts by it, or empty for the one it is sorted by."""
+    """A table whose rows are sorted by the column a link names. `heads` with the address that sorts by it, empty for the one
+    it is sorted by; `opened`: whether it is shown unfolded."""
 
     table: ShownTable
     heads: tuple[ShownCell, ...]
-    rows: Rows
+    opened: bool
 
 
 def waterfall(books: Books, _: Extra) -> Chart | None:
@@ -98,8 +95,7 @@ def _group(key: str, made: Table, shown: ShownTable, column: str, books: Books) 
         ShownCell(cell.text, "" if one.key == column else _sorting(key, one.key, books), cell.num)
         for cell, one in zip(shown.heads, made.columns, strict=True)
     )
-    few = [isinstance(row[1], int) and row[1] < FEW for row in made.rows]
-    return Group(shown, heads, list(zip(shown.rows, few, strict=False)))
+    return Group(shown, heads, opened=bool(column) or key == FACETS[0].key)
 
 
 def _sorting(facet: str, column: str, books: Books) -> str:

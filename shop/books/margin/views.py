@@ -13,9 +13,7 @@ LISTS = {
     "left": ("margin-billed", "margin-cash", "margin-full", "margin-cash-each", "margin-full-each"),
     "hour": ("margin-hour", "margin-hour-undisturbed", "margin-hour-cost", "margin-minutes"),
     "lost": ("margin-lost",),
-    "unpaid": ("margin-burden", "margin-burden-each", "margin-warranty"),
-    "quoted": ("margin-quoted",),
-    "progress": ("margin-progress",),
+    "unpaid": ("margin-burden", "margin-burden-each", "margin-warranty", "margin-quoted", "margin-progress"),
 }
 
 

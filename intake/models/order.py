@@ -94,6 +94,11 @@ class Order(models.Model):
             models.Index(fields=["station", "-created_at", "-id"], name="order_by_station"),
             models.Index(fields=["-created_at", "-id"], name="order_newest_first"),
             models.Index(fields=["bag"], name="order_by_bag"),
+            models.Index(
+                fields=["currency", "arrived_at"],
+                name="order_still_here",
+                condition=Q(sent_at__isnull=True, closed_at__isnull=True),
+            ),
         ]
         constraints = [
             models.CheckConstraint(

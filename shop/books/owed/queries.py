@@ -23,7 +23,7 @@ LONGEST_DAYS = 731
 
 
 def extra(books: Books) -> Extra:
-    """What the page of money owed needs besides the lines. Twenty-eight queries at most, however many orders there are; of a
+    """What the page of money owed needs besides the lines. Twenty-nine queries at most, however many orders there are; of a
     window that is over, only what went through in it."""
     since, until = max(books.window.since, books.now - LONGEST_DAYS * DAY_SECONDS), books.window.until
     house, uneven = books.house, uneven_before(books)

@@ -4,14 +4,14 @@ import datetime as dt
 
 from django.db.models import OuterRef, Q, Subquery, Sum
 
-from quotes.models import Move, Part
+from quotes.models import Lot, Move, Part
 from shop.books.house import smallest_units
 from shop.books.lines import DAY_SECONDS, House
 from shop.books.owed.shapes import DEAD_DAYS, Counted, PartRow
 
 
 def parts(house: House, *, now: int) -> tuple[PartRow, ...]:
-    """Every part that lies in a bin or should. Three queries."""
+    """Every part that lies in a bin or should. Four queries."""
     last = Move.objects.filter(part=OuterRef("pk")).order_by("-at").values("at")[:1]
     rows = (
         Part.objects.filter(Q(on_hand__gt=0) | Q(active=True, reorder_at__gt=0))
@@ -19,7 +19,8 @@ def parts(house: House, *, now: int) -> tuple[PartRow, ...]:
         .order_by("number")
     )
     sum_of = Sum("on_hand_change")
-    barred = Move.objects.filter(lot__stopped_at__isnull=False).order_by().values("part_id")
+    lots = list(Lot.objects.filter(stopped_at__isnull=False).values_list("pk", flat=True))
+    barred = Move.objects.filter(lot__in=lots).order_by().values("part_id")
     stopped = dict(barred.annotate(sum=sum_of).values_list("part_id", "sum"))
     since = _moment(now - DEAD_DAYS * DAY_SECONDS)
     fitted = Move.objects.filter(kind=Move.Kind.CONSUME, at__gte=since).order_by().values("part_id")

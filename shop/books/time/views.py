@@ -20,12 +20,13 @@ OLDEST = 10
 BY = {"family": "family", "fault": "fault found", "technician": "technician", "month": "month of arrival"}
 
 LISTS = {
-    "whole": ("time-median", "time-eighty", "time-own-median", "time-own-eighty"),
-    "flow": ("time-flow", "time-arrivals", "time-departures", "time-here-average", "time-days-each"),
+    "whole": (
+        "time-median", "time-eighty", "time-own-median", "time-own-eighty", "time-arrivals", "time-departures",
+    ),
     "stations": tuple(f"time-at-{station}" for station in STATIONS_TIMED),
-    "clocks": ("time-ours", "time-theirs", "time-supplier", "time-carrier", "time-theirs-without"),
-    "old": ("time-old-here",),
-}
+    "clocks": ("time-ours", "time-theirs", "time-supplier", "time-carrier", "time-theirs-without", "time-flow"),
+    "old": ("time-old-here", "time-here-average", "time-days-each"),
+}  # fmt: skip
 
 
 @never_cache

@@ -162,17 +162,12 @@ def curve_of_days(days: npt.NDArray[np.int64], ended: npt.NDArray[np.bool_]) -> 
     return _curve(list(rows))
 
 
-def whole_units(seconds: int, ended: bool, unit: int = DAY_SECONDS) -> int:
-    """A stay in whole units, so that what the curve says is true of each order.
+def curve_of_stays(stays: Iterable[tuple[int, bool]], unit: int = DAY_SECONDS) -> Curve:
+    """The curve of stays in seconds, its times in whole `unit`s, so that what it says is true of each order.
 
     One that ended counts up to the next whole unit ("gone by day 3"), one still here down to the last full one ("here for
     two full days").
     """
-    return -(-seconds // unit) if ended else seconds // unit
-
-
-def curve_of_stays(stays: Iterable[tuple[int, bool]], unit: int = DAY_SECONDS) -> Curve:
-    """The curve of stays in seconds, its times in whole `unit`s by `whole_units`."""
     pairs = list(stays)
     if not pairs:
         return Curve((), 0, 0)

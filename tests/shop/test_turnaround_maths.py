@@ -2,11 +2,12 @@
 
 from fractions import Fraction
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.books.turnaround_maths import kaplan_meier, wilson
+from shop.books.turnaround_maths import curve_of, curve_of_days, curve_of_stays, kaplan_meier, wilson
 
 STAYS = st.lists(st.tuples(st.integers(0, 60), st.booleans()), max_size=40)
 
@@ -45,6 +46,12 @@ def test_wrong_questions_are_refused():
     for share in (Fraction(0), Fraction(1)):
         with pytest.raises(ValueError, match="between"):
             kaplan_meier([]).percentile(share)
+    with pytest.raises(ValueError, match="shorter"):
+        curve_of_days(np.array([-1, 2]), np.array([True, True]))
+    with pytest.raises(ValueError, match="as many"):
+        curve_of_days(np.array([1, 2]), np.array([True]))
+    with pytest.raises(ValueError, match="below nought"):
+        curve_of({1: (-1, 2)})
     for k, n in ((-1, 3), (4, 3)):
         with pytest.raises(ValueError, match="no share"):
             wilson(k, n)
@@ -54,6 +61,43 @@ def test_wilson_at_the_edges():
     assert wilson(0, 0) == (0.0, 1.0)
     assert str(wilson(0, 5)[0]) == "0.0"
     assert wilson(5, 5)[1] == 1.0
+
+
+@given(STAYS)
+def test_it_is_the_plain_product_in_fractions(stays):
+    """The same limit worked out step by step, as it is written on paper."""
+    share, variance, expected = Fraction(1), Fraction(0), []
+    for time in sorted({time for time, _ in stays}):
+        at_risk = sum(other >= time for other, _ in stays)
+        ended = sum(end for other, end in stays if other == time)
+        if ended:
+            share *= 1 - Fraction(ended, at_risk)
+            if at_risk > ended:
+                variance += Fraction(ended, at_risk * (at_risk - ended))
+            expected.append((time, at_risk, ended, share, float(variance) if share else None))
+    found = [
+        (step.time, step.at_risk, step.ended, step.still_open, step.variance if step.left else None)
+        for step in kaplan_meier(stays).steps
+    ]
+    assert found == expected
+
+
+@given(STAYS)
+def test_counted_by_days_or_counts_it_is_the_same(stays):
+    days = np.array([day for day, _ in stays], dtype=np.int64)
+    ended = np.array([end for _, end in stays], dtype=np.bool_)
+    counts = {
+        int(day): (int(sum(ended[days == day])), int(sum(~ended[days == day]))) for day in set(days.tolist())
+    }
+    assert curve_of_days(days, ended) == curve_of(counts) == kaplan_meier(stays)
+
+
+def test_seconds_become_days_that_are_true_of_each_order():
+    """Gone after a day and a second is gone by day 2; here for a day less a second has no full day yet."""
+    curve = curve_of_stays([(86_400, True), (86_401, True), (86_399, False)])
+    assert [(step.time, step.at_risk, step.ended) for step in curve.steps] == [(1, 2, 1), (2, 1, 1)]
+    assert curve.running == 1
+    assert curve_of_stays([]).orders == 0
 
 
 @given(st.lists(st.integers(0, 60), min_size=1, max_size=40), st.integers(0, 60))

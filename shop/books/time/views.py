@@ -12,6 +12,7 @@ from shop.books.lines import STATIONS_TIMED, Books
 from shop.books.page import page
 from shop.books.showing import ShownTable, shown_table, wanted
 from shop.books.time import drawn
+from shop.books.time.compare_maths import compared
 from shop.books.time.shapes import Extra
 from shop.books.time.table_maths import old_table
 from shop.books.time.week_maths import output, signals_said, slowness
@@ -51,6 +52,7 @@ def time(request: HttpRequest) -> HttpResponse:
         weeks_left=drawn.weeks_left,
         said=_said,
         oldest=_oldest,
+        compared=lambda books, rest: compared(books, by),
     )
 
 

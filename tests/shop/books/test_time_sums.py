@@ -10,6 +10,7 @@ from shop.books.figures import Figure, Table
 from shop.books.hours_maths import USUAL, calendar_over
 from shop.books.lines import Books, House, Line, Window
 from shop.books.time import drawn
+from shop.books.time.compare_maths import compared
 from shop.books.time.shapes import NOTHING, Extra, Measured, Week
 from shop.books.time.sums import figures, tables
 from shop.books.time.week_maths import mondays, output, signals_said, slowness, weeks_of
@@ -145,6 +146,20 @@ def test_curve_table_is_true_of_each_whole_day() -> None:
     assert rows == [(2, 4, 2), (3, 1, 1)]
     gone = [row["gone"] for row in table(books(*lines), "time-curve").named()]
     assert gone == [pytest.approx(0.5), pytest.approx(1.0)]
+
+
+def test_the_two_largest_groups_are_compared() -> None:
+    quick = [stayed(pk, 1 + pk % 3, family="Zarnik Z7", fault="port") for pk in range(12)]
+    slow = [stayed(20 + pk, 6 + pk % 3, family="Oblivu One", fault="port") for pk in range(10)]
+    few = [stayed(40, 5, family="Quibbet Tab Mini")]
+    said = compared(books(*quick, *slow, *few), "family")
+    assert said.startswith("The two largest, Zarnik Z7 (12) and Oblivu One (10)")
+    assert "fewer than once in a thousand times" in said
+    alike = [stayed(60 + pk, 1 + pk % 3, family="Oblivu One") for pk in range(12)]
+    assert "100 times in a hundred" in compared(books(*quick, *alike), "family")
+    assert compared(books(*quick, *slow), "fault") == ""
+    assert compared(books(*quick, *slow[:9]), "family") == ""
+    assert compared(books(*quick, *slow), "technician") == ""
 
 
 def test_old_now_says_where_whose_and_why() -> None:

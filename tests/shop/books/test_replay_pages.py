@@ -3,7 +3,6 @@
 import csv
 import io
 from datetime import UTC, datetime, timedelta
-from fractions import Fraction
 from types import SimpleNamespace
 
 import pytest
@@ -17,11 +16,10 @@ from intake.models import Order
 from intake.stations import SlipReason
 from shop.books import gather
 from shop.books.replay.queries import extra
-from shop.books.replay.replay_maths import replayed, stops
-from shop.books.replay.shapes import Both, Rules
 from shop.demo import world
 from shop.models import Cost
 from tests import walk
+from tests.shop.books import seven_replay
 
 PAGES = ["/books/replay/", "/books/replay/orders.csv"]
 # Session, person, what runs, head; rates, lines, those here, spelling; then the eight of the replay and the codes of ten orders.
@@ -165,39 +163,6 @@ AS_OF = datetime(2026, 2, 27, 18, 0, tzinfo=UTC)
 
 
 def test_replay_of_the_invented_world(db: None, settings: LazySettings) -> None:
-    """Cover above 100 at 1.5 % and 2.00 a parcel, and a 60-minute stop rule, by hand.
-
-    Petra's tablet is worth 240.00: 140.00 of it above 100.00, which cost 2.10 + 2.00 = 4.10; the 140.00 comes back:
-    -181.45 + 140.00 - 4.10 = -45.55. Lenka's board is stopped at 60 of 70 minutes: 72 minutes at 0.70 are 50.40; billed
-    12.00 - post 9.40 - fee 0.65 = 1.95, less 50.40 and her parcel's cover. Dov's 62 minutes are stopped too: 241.72 is not
-    paid, but 12.00: fee 7.31 - 2.9 % of 229.72 = 0.65; 1.95 - 80 x 0.70 = -54.05, and his cover.
-    """
     settings.DEMO = True
     named = world.build(as_of=AS_OF)
-    books = gather.open_books("year", at=AS_OF, back=0)
-    same = replayed(books, extra(books))
-    assert len(same.orders) > 10
-    assert all(both.would == both.was for both in same.orders)
-    assert all(both.was.full == both.line.full for both in same.orders)
-    rules = Rules(cover_above=10_000, cover_percent=Fraction(3, 2), cover_fixed=200, stop_after=60)
-    rest = extra(books, rules)
-    ran = {both.line.order: both for both in replayed(books, rest).orders}
-    petra, lenka, dov = (ran[named[name].pk] for name in ("petra", "lenka", "dov"))
-    assert (petra.was.full, petra.would.full, petra.would.losses, petra.would.cover) == (
-        -18145,
-        -4555,
-        0,
-        410,
-    )
-    assert (lenka.was.full, lenka.would.full + lenka.would.cover) == (-10135, 195 - 5040)
-    assert (lenka.would.look, lenka.would.spent, lenka.would.stopped) == (60 * 60, 72 * 60, True)
-    assert (dov.was.full, dov.would.full + dov.would.cover) == (8019, 195 - 5600)
-    assert [_covered(both) for both in (lenka, dov)] == [both.would.cover for both in (lenka, dov)]
-    (stop,) = stops(books, rest, [60])
-    assert named["lenka"].pk in stop.unmended.orders
-    assert named["dov"].pk in stop.mended.orders
-
-
-def _covered(both: Both) -> int:
-    above = both.line.declared - 10_000
-    return round(above * 0.015) + 200 if above > 0 else 0
+    seven_replay.check(gather.open_books("year", at=AS_OF, back=0), named)

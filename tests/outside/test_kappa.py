@@ -42,3 +42,19 @@ def test_kappa_and_its_error_equal_two_libraries(seed):
 def test_nothing_to_tell_where_both_say_one_thing():
     assert agreement([]).kappa is None
     assert agreement([("battery", "battery")] * 5).kappa is None
+
+
+# (said, found): how many. Made up to the printed n, agreement, kappa and row of the socket.
+SIXTY_FOUR = {
+    ("socket", "socket"): 6, ("socket", "other"): 20,
+    ("battery", "battery"): 9, ("battery", "socket"): 2, ("battery", "other"): 3,
+    ("screen", "screen"): 6, ("screen", "battery"): 1, ("screen", "other"): 5,
+    ("software", "software"): 5, ("software", "screen"): 1, ("software", "other"): 6,
+}  # fmt: skip
+
+
+def test_sixty_four_ideas_agree_as_the_trade_notes_print():
+    pairs = [pair for pair, count in SIXTY_FOUR.items() for _ in range(count)]
+    ours = agreement(pairs)
+    assert (ours.n, round(ours.agreed, 3), round(ours.kappa, 3)) == (64, 0.406, 0.325)
+    assert sum(said == "socket" for said, _ in pairs) == 26

@@ -21,8 +21,8 @@ CAUSES = {
 }
 GARWOOD = "Garwood, 95 %"
 RISK = (
-    f"Mended orders that left in this period, each for the days since it got home (else since it left), at most {SPAN}, and no "
-    "further than its first comeback of ours; a young order counts the days it had."
+    f"Mended orders that left in this period count their days at home (else since they left), at most {SPAN}, up to their first "
+    "comeback of ours."
 )
 RATE_COLUMNS = (
     Column("rate", f"In {HUNDRED} orders, {SPAN} days", "per 100"),
@@ -88,9 +88,8 @@ def figures(books: Books) -> list[Figure]:
         Figure(
             key="promise-comebacks", name=f"Came back, of a hundred in {SPAN} days", value=value, low=low, high=high,
             unit="per 100", interval=GARWOOD, n=len(risks), k=len(back), mark="K12",
-            means=f"Orders that came back with the same fault, through our work or a bad lot, by days at risk times {SPAN} times "
-            f"{HUNDRED}; here {len(back)} in {days:,} days. {RISK}",
-            open_orders="A comeback whose cause nobody has written down is not counted; the table names it.",
+            means=f"Same fault, our own work or a bad lot, by days at risk: here {len(back)} in {days:,} days. {RISK}",
+            open_orders="Young orders count the days they had; comebacks not looked at yet are left out.",
             behind=tuple(risk.line.order for risk in risks),
         )
     ]  # fmt: skip

@@ -17,9 +17,8 @@ NAMED = 3
 GIVEN = "Orders that arrived in this period with an idea of the customer and a finding."
 LEFT_OUT = "Orders without a finding yet are left out."
 KAPPA = (
-    "How far ideas and findings agree beyond luck: 1 is always, 0 no better than guessing in the same proportions (Cohen's kappa). "
-    "An idea counts under the kind of fault it names, else under the one it was most often right about, else under its own words; "
-    "one that was partly right counts as not right."
+    "Cohen's kappa: 1 is always, 0 no better than luck. An idea counts under the kind of fault it names, else the one it was most "
+    "often right about, else its own words; partly right counts as not."
 )
 
 
@@ -42,7 +41,7 @@ def figures(books: Books, extra: Extra) -> list[Figure]:
     lines = [row.line for row in rows]
     found = agreed(rows)
     low, high = found.limits(Z95) or (None, None)
-    error = "" if found.error is None else f" Its standard error is {found.error:.3f}."
+    error = "" if found.error is None else f" Standard error {found.error:.3f}."
     return [
         share_figure(
             "quote-idea-right", "Customers' ideas that were right", of=lines, counted=lambda line: line.idea == "right",
@@ -50,7 +49,7 @@ def figures(books: Books, extra: Extra) -> list[Figure]:
         ),
         Figure(
             key="quote-idea-kappa", name="Ideas and findings agree beyond luck", value=found.kappa, unit="kappa", n=found.n,
-            low=low, high=high, interval="large samples, 95 %", means=f"{KAPPA} {GIVEN}{error}", open_orders=LEFT_OUT,
+            low=low, high=high, interval="large samples, 95 %", means=f"{KAPPA}{error}", open_orders=LEFT_OUT,
             behind=orders(lines), mark="K25",
         ),
     ]  # fmt: skip

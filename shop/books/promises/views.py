@@ -9,14 +9,13 @@ from shop.books.page import page
 from shop.books.promises import drawings
 
 LISTS = {
-    "promises": ("promise-first", "promise-last", "promise-missed", "promise-again", "promise-to-come",
-                 "promise-error-median", "promise-error-90"),
-    "answers": ("quote-accepted", "quote-declined", "quote-lapsed", "quote-waiting"),
-    "waiting": ("quote-waiting-now", "quote-waiting-worth", "quote-waiting-longest"),
+    "promises": ("promise-first", "promise-last", "promise-missed", "promise-to-come", "promise-error-median",
+                 "promise-error-90"),
+    "answers": ("quote-accepted", "quote-declined", "quote-lapsed", "quote-waiting-now", "quote-waiting-worth",
+                "quote-waiting-longest"),
     "times": ("quote-answer-median", "quote-answered-1", "quote-answered-3", "quote-answered-7", "quote-answered-14",
               "quote-answered-21"),
-    "work": ("quote-no-fix", "quote-not-mendable", "promise-comebacks"),
-    "ideas": ("quote-idea-right", "quote-idea-kappa"),
+    "work": ("quote-no-fix", "quote-not-mendable", "promise-comebacks", "quote-idea-right", "quote-idea-kappa"),
 }  # fmt: skip
 
 

@@ -31,8 +31,8 @@ def figures(books: Books) -> list[Figure]:
     return [
         share_figure(
             "quote-no-fix", "No fix after a yes", of=tried(books), counted=lambda line: line.outcome == NO_FIX, mark="K10",
-            means="Repairs that could not be done, of those that were agreed to and tried to the end; comebacks are left out.",
-            open_orders="Orders still here are left out: how they end is not known.",
+            means="Repairs that could not be done, of those agreed to and tried to the end; comebacks are left out.",
+            open_orders="Orders still here are left out.",
         ),
         share_figure(
             "quote-not-mendable", "Not repairable at diagnosis", of=looked_at(books), counted=not_offered, mark="K11",

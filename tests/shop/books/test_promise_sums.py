@@ -81,7 +81,7 @@ def test_error_figures_are_nearest_rank():
     found = _figures(books(*lines), Extra(hours=HOURS, guessed=True))
     assert found["promise-error-median"].value == 4.0
     assert found["promise-error-90"].value == 7.0
-    assert "guessed" in found["promise-error-90"].means
+    assert "guessed" in found["promise-error-median"].means
     rows = {row[0]: row[1] for row in _tables(books(*lines), Extra(hours=HOURS))["promise-errors"].rows}
     assert rows["up to a day late"] == 7
     assert sum(rows.values()) == 7

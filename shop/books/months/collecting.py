@@ -1,30 +1,40 @@
 """The figures of a month and of the one before, in words, as they are printed and kept."""
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import asdict, replace
 from typing import Any
 
 from intake.models import Order
 from shop.books import gather
+from shop.books.charts import Chart
 from shop.books.figures import Figure, Table, compared
 from shop.books.house import house
 from shop.books.lines import Books, House, Window
+from shop.books.margin.drawn import waterfall
 from shop.books.months import month_maths
-from shop.books.months.drawn import charts_of
+from shop.books.promises.drawings import cohorts
 from shop.books.registry import SLICES, Slice
 from shop.books.showing import ShownTable, say, shown, shown_table, wanted
+from shop.books.time.drawn import gone_by_day, stations
 from shop.books.week.layout import told
 from shop.books.week.sentence import sentence
 from shop.models import BookLine
 
-SHORT = 10
+SHORT = 12
+# By slice; each has a table below that says the same.
+DRAWN: dict[str, tuple[Callable[[Books, Any], Chart | None], ...]] = {
+    "time": (gone_by_day, stations),
+    "margin": (waterfall,),
+    "promises": (cohorts,),
+}
 TABLES = frozenset(
     {
         "margin-fall",
         "margin-lost-top",
         "margin-lost-kinds",
-        "margin-remedy",
+        "margin-by-remedy",
+        "time-curve",
         "time-stations",
         "time-clocks",
         "time-old",
@@ -50,7 +60,15 @@ def collected(month: str, *, at: dt.datetime, slices: Sequence[Slice] | None = N
         figures |= {figure.key: figure for figure in found}
         losses = next((table for table in tables if table.key == LOSSES), losses)
         if found:
-            parts.append(_part(part.name, found, [row for row in tables if row.key in TABLES], books))
+            parts.append(
+                _part(
+                    part.name,
+                    found,
+                    [row for row in tables if row.key in TABLES],
+                    books,
+                    _charts(part, books, rest),
+                )
+            )
     words = say(books)
     return {
         "month": month,
@@ -72,17 +90,22 @@ def moved_in(window: Window, shop: House) -> bool:
     return Order.objects.filter(arrived_at__gte=since, arrived_at__lt=until).exists()
 
 
-def _part(name: str, figures: Iterable[Figure], tables: Sequence[Table], books: Books) -> dict[str, Any]:
+def _charts(part: Slice, books: Books, rest: Any) -> list[Chart]:
+    drawn = [draw(books, rest) for draw in DRAWN.get(part.key, ())]
+    return [chart for chart in drawn if chart is not None]
+
+
+def _part(
+    name: str, figures: Iterable[Figure], tables: Sequence[Table], books: Books, charts: Iterable[Chart]
+) -> dict[str, Any]:
     """One slice: its figures in words beside their plain values, its short tables, and the charts of those."""
     pks = wanted(tables)
     names = gather.codes(pks["order"]), gather.customers(pks["customer"]), gather.persons(pks["person"])
-    words = say(books)
-    charts = charts_of(tables, words)
     return {
         "name": name,
         "figures": [_figure(figure, books) for figure in figures],
         "tables": [_table(table, shown_table(table, books, *names)) for table in tables],
-        "charts": [{"title": chart.title, "desc": chart.desc, "svg": chart.svg} for chart in charts.values()],
+        "charts": [{"title": chart.title, "desc": chart.desc, "svg": chart.svg} for chart in charts],
     }
 
 

@@ -41,10 +41,11 @@ def _rates() -> Iterator[tuple[int, dict[str, str] | None, str]]:
 
 def disputes(house: House, *, since: int) -> tuple[Disputed, ...]:
     """Disputes of payments that came since, and those still held whenever they were paid. One query."""
-    rows = Dispute.objects.filter(
-        Q(payment__at__gte=_moment(since)) | Q(end__isnull=True), payment__currency=house.currency
-    ).order_by("at", "id")
-    columns = rows.values_list("payment__order_id", "payment__at", "amount", "end__won", "answer_by")
+    # No payment is disputed before it came. The payments are not asked for themselves: they are many, disputes few.
+    rows = Dispute.objects.filter(Q(at__gte=_moment(since)) | Q(end__isnull=True)).order_by("at", "id")
+    columns = rows.values_list(
+        "payment__order_id", "payment__at", "payment__currency", "amount", "end__won", "answer_by"
+    )
     return tuple(
         Disputed(
             order,
@@ -53,7 +54,8 @@ def disputes(house: House, *, since: int) -> tuple[Disputed, ...]:
             {None: "", True: "won", False: "lost"}[won],
             answer_by.toordinal() if answer_by else 0,
         )
-        for order, paid, amount, won, answer_by in columns
+        for order, paid, currency, amount, won, answer_by in columns
+        if currency == house.currency and (won is None or paid >= _moment(since))
     )
 
 

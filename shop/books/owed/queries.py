@@ -102,15 +102,10 @@ def _journal(
     return bills, {order: amount for order, amount in held.items() if amount}, back
 
 
-def _only(postings: QuerySet[Posting], account: Account) -> QuerySet[Posting]:
+def _only(postings: QuerySet[Posting], account: str) -> QuerySet[Posting]:
     """Of an account, said by the others that it is not: SQLite takes the index of the accounts for the narrower one, and
     would read every posting that was ever owed."""
-    return postings.exclude(account__in=[other for other in Account if other is not account])
-
-
-def _of_account(postings: QuerySet[Posting], account: Account) -> QuerySet[Posting]:
-    """Said by what they are not: asked for an account, SQLite without statistics reads all of it, of every year."""
-    return postings.exclude(account__in=[other for other in Account if other != account])
+    return postings.exclude(account__in=[other for other in Account.values if other != account])
 
 
 def storage_days(words: str) -> int:

@@ -1,8 +1,12 @@
 """From what was billed to what is left: twelve invented orders and their sums to the cent, recomputed once in another program."""
 
+from decimal import Decimal
+from typing import Any
+
 import pytest
 from hypothesis import given
 
+from quotes.fees import card_fee
 from shop.books.lines import Line
 from shop.books.margin import burden_maths
 from shop.books.margin.fall_maths import added, work_of
@@ -22,6 +26,14 @@ def test_sums_of_the_invented_month_equal_its_table() -> None:
     assert (steps.billed, steps.parts, steps.post, steps.fees) == (125_300, 9_092, 9_420, 3_203)
     assert (steps.losses, steps.cash, steps.full, steps.minutes) == (17_400, 86_185, -9_155, 1362)
     assert (steps.paid, steps.unpaid, steps.warranty) == (974 * 70, 323 * 70, 65 * 70)
+
+
+@pytest.mark.parametrize("row", made.ROWS, ids=[row[0] for row in made.ROWS])
+def test_card_fees_of_an_invented_order_equal_its_table(row: list[str]) -> None:
+    """2.9 % and 0.30 of each card payment; Q-1003 was paid in two: a deposit of 31.00 and the rest."""
+    paid = [Decimal(31), Decimal(row[6]) - 31] if row[0] == "Q-1003" else [Decimal(row[6])]
+    rates: dict[str, Any] = {"percent": Decimal("2.9"), "fixed": Decimal("0.30"), "currency": "USD"}
+    assert sum(card_fee(amount, **rates) for amount in paid) == Decimal(row[9])
 
 
 def test_hour_of_the_invented_month_equals_its_table() -> None:

@@ -18,8 +18,10 @@ from intake.refusals import Refused
 from intake.stations import Station
 from quotes import decisions, numbers, offers, payments, stock
 from quotes.models import Decision, Move, Part, Quote, QuoteEnd
+from shop.books.months import posting
 from shop.demo.base import set_up_shop
 from shop.demo.steps import lines_of
+from shop.models import BookReport
 from tests import walk
 
 AT = dt.datetime(2026, 2, 2, 9, 0, tzinfo=dt.UTC)
@@ -207,6 +209,17 @@ def raced_number(_subject: int, _number: int) -> int:
     test that comes after."""
     with transaction.atomic():
         return numbers.take("raced")
+
+
+def post_month(month: str, number: int) -> str:
+    figures = {"said": f"As clock {number} counted it."}
+    return "done" if posting.post(month=month, figures=figures, at=AT) else "known"
+
+
+def month_after(*, month: str) -> list[int]:
+    letters_of = Letter.objects.filter(kind="books_month", key__startswith=f"books_month:{month}:")
+    papers = {paper.pk for letter in letters_of for paper in letter.papers.all()}
+    return [BookReport.objects.filter(month=month).count(), letters_of.count(), len(papers)]
 
 
 def post_form(form_key: str, _number: int) -> str:

@@ -68,6 +68,15 @@ def test_numbers_drawn_by_four_have_no_gap_and_no_double(nurse):
     assert numbers == list(range(numbers[0], numbers[0] + 4 * ROUNDS))
 
 
+def test_two_clocks_post_the_report_of_a_month_once(nurse):
+    months = [f"{year}-{month:02}" for year in (2024, 2025) for month in range(1, 11)]
+    rounds = nurse.race("post_month", months, racers=2)
+    no_errors(rounds)
+    assert all(sorted(row) == ["done", "known"] for row in rounds)
+    # One letter to the shop's own address and one to its owner, both with the same paper.
+    assert all(nurse.call("month_after", month=month) == [1, 2, 1] for month in months)
+
+
 def test_form_posted_five_times_at_once_makes_one_order(nurse):
     keys = [f"raced-{number}" for number in range(ROUNDS)]
     rounds = nurse.race("post_form", keys, racers=5)

@@ -68,6 +68,15 @@ def steps() -> list[TourStep]:
     )
     made.append(
         TourStep(
+            "Would another rule have left more?",
+            "Run the year again with cover bought above 100 and no more than an hour of looking. The lost parcel's 140 come back "
+            "and Lenka's board is sent home sooner, but Dov's pictures are given up. Both sides are counted.",
+            "Run the year again",
+            f"{reverse('shop:books_replay')}?cover_above=100&cover_percent=1&cover_fixed=1&stop_after=60#came-out",
+        )
+    )
+    made.append(
+        TourStep(
             "Answer as the customer",
             "Yusra's quote is waiting. Open her link, as she gets it by letter: no account, no payment. Say yes, no, or "
             "ask; then read the letters that went out.",

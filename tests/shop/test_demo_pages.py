@@ -33,7 +33,7 @@ def test_tour_has_its_steps_and_leads_to_what_is_there(
     yusra = walk.request(at=at, name="Yusra Kell")
     links = CustomerLink.objects.count()
     page = Client().get("/demo/").content.decode()
-    assert page.count("<li><div>") == 5 + 7 + 4
+    assert page.count("<li><div>") == 6 + 7 + 4
     assert f"/sheet/{mara.code}/" in page
     link = CustomerLink.objects.get(order=yusra)
     assert tokens.address_of(link).split("//", 1)[1].split("/", 1)[1] in page

@@ -86,7 +86,7 @@ def added_up(rows: Iterable[tuple[Line, Run]]) -> Sums:
         cash=cash,
         full=cash - sums["bench"],
         spent=sum(run.look + run.repair + run.test + run.talk for run in runs),
-        mended=sum(_millionths(run.yes) for line, run in known if line.mended and not run.stopped),
+        mended=sum(_millionths(run.yes) for line, run in known if line.mended),
     )
 
 

@@ -189,6 +189,7 @@ def test_orders_that_change_most_come_first_and_sums_are_those_of_the_rows() -> 
     books = _books(DOV, LENKA, PETRA)
     ran = replayed(books, Extra(MORE, CARD, Rules(stop_after=60, cover_above=10_000)))
     assert [both.line.order for both in ran.most_changed(10)] == [3, 1, 2]
+    assert (ran.was.mended, ran.would.mended) == (1_000_000, 0)
     table = orders_table(ran, books)
     names = [column.key for column in table.columns]
     for key in ("billed", "billed_was", "cash", "cash_was", "full", "full_was", "difference"):

@@ -48,10 +48,11 @@ def by_remedy(lines: Iterable[Line]) -> list[Quoted]:
     return [_row(remedy, list(some)) for remedy, some in groupby(rows, key=lambda line: line.remedy)]
 
 
-def overall(lines: Iterable[Line]) -> Quoted | None:
-    """All remedies as one; None for no order."""
+def overall(lines: Iterable[Line]) -> float | None:
+    """All minutes spent by all quoted; None for no order."""
     rows = fixed_prices(lines)
-    return _row("", rows) if rows else None
+    quoted = sum(line.quoted_minutes for line in rows)
+    return sum(map(spent_on, rows)) / quoted if quoted else None
 
 
 def _row(remedy: str, rows: list[Line]) -> Quoted:

@@ -146,8 +146,7 @@ def _lost(books: Books, extra: Extra) -> list[Figure]:
 
 def _quoted(books: Books) -> list[Figure]:
     rows = quoted_maths.fixed_prices(books.gone())
-    found = quoted_maths.overall(rows)
-    value = float(found.ratio) if found else None
+    value = quoted_maths.overall(rows)
     return [
         Figure(
             "margin-quoted", "Minutes spent for each quoted", value, "ratio", len(rows),

@@ -25,6 +25,7 @@ def test_ratio_by_remedy_has_its_middle_and_its_worst() -> None:
     assert (port.n, port.quoted, port.spent, port.ratio) == (3, 180, 180, 1)
     assert (port.middle, port.worst, port.worst_order) == (1, Fraction(3, 2), 2)
     assert (rail.remedy, rail.worst_order) == ("Rail", 4)
+    assert quoted_maths.overall(lines) == 190 / 190
 
 
 @pytest.mark.parametrize("changes", [{"outcome": "no fix"}, {"left": 0}, {"minutes": 0}])

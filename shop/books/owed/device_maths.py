@@ -149,10 +149,10 @@ def _unclaimed(books: Books, extra: Extra) -> Table:
         (
             Column("order", "Order", "order"),
             Column("customer", "Customer", "customer"),
-            Column("days", "Days waiting", "pieces"),
+            Column("days", "Days waiting", "count"),
             Column("owed", "Owed", "money"),
             Column("declared", "Value named", "money"),
-            Column("letters", "Letters since", "pieces"),
+            Column("letters", "Letters since", "count"),
             Column("last", "Last letter", "day"),
         ),
         rows,

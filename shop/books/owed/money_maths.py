@@ -118,7 +118,7 @@ def _by_age(books: Books, extra: Extra) -> Table:
         "Bills with something left, by the days past their due day.",
         (
             Column("age", "Age", "text"),
-            Column("bills", "Bills", "pieces"),
+            Column("bills", "Bills", "count"),
             Column("orders", "Orders", "orders"),
             Column("left", "Left", "money"),
         ),
@@ -190,7 +190,7 @@ def _by_order(books: Books, extra: Extra) -> Table:
             Column("order", "Order", "order"),
             Column("customer", "Customer", "customer"),
             Column("due", "Due", "day"),
-            Column("late", "Days late", "pieces"),
+            Column("late", "Days late", "count"),
             Column("owed", "Owed", "money"),
             *_MONEY[4:],
         ),

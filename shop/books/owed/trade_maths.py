@@ -145,10 +145,10 @@ def _disputes(books: Books, extra: Extra) -> Table:
         (
             Column("month", "Month", "text"),
             Column("paid", "Orders paid", "orders"),
-            Column("opened", "Disputed", "pieces"),
-            Column("won", "Won", "pieces"),
-            Column("lost", "Lost", "pieces"),
-            Column("held", "Held", "pieces"),
+            Column("opened", "Disputed", "count"),
+            Column("won", "Won", "count"),
+            Column("lost", "Lost", "count"),
+            Column("held", "Held", "count"),
         ),
         rows,
     )

@@ -16,7 +16,7 @@ from django.db import connection, models, transaction
 
 from intake.codes import new_code
 from intake.lifecycle import staff
-from intake.models import Customer, HistoryEntry, Order, Person
+from intake.models import Address, Customer, HistoryEntry, Order, Person
 from quotes import stock
 from quotes.models import Part
 from shop.bench.test_rows import sheet_for
@@ -69,6 +69,7 @@ def make_orders(
     """So many orders over so many years up to the day before `at`. In a database without a shop, the invented one is set
     up first; else it has to be that one. `which`: fewer shapes, for a quick look."""
     _room_to_work()
+    _sequences()
     first = (at - dt.timedelta(days=round(365.25 * years))).date()
     owner, technician = _shop(first)
     calendar = Calendar(first, at.date())
@@ -206,7 +207,7 @@ def _room_to_work() -> None:
 
 
 def _sequences() -> None:
-    """PostgreSQL counts its keys on after those that were given."""
+    """PostgreSQL counts its keys on after the highest there is, whatever was given or taken back."""
     with connection.cursor() as cursor:
-        for statement in connection.ops.sequence_reset_sql(no_style(), [*MODELS, HistoryEntry, Customer]):
+        for statement in connection.ops.sequence_reset_sql(no_style(), [*MODELS, HistoryEntry, Customer, Address]):
             cursor.execute(statement)

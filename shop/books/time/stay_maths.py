@@ -1,6 +1,6 @@
 """How long orders stayed, as curves: whole, at a station, in the shop's own days; and how many were here on average. Pure."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from operator import attrgetter
@@ -11,7 +11,7 @@ import numpy.typing as npt
 from shop.books.hours_maths import Calendar
 from shop.books.lines import DAY_SECONDS, Books, Line
 from shop.books.time.shapes import Measured
-from shop.books.turnaround_maths import Curve, curve_of_days, curve_of_stays
+from shop.books.turnaround_maths import Curve, curve_of, curve_of_days, curve_of_stays
 
 HALF, EIGHT_IN_TEN = Fraction(1, 2), Fraction(4, 5)
 # Percentiles are told in hundredths of a day, the curve is drawn by whole ones.
@@ -21,6 +21,11 @@ HUNDREDTH = DAY_SECONDS // 100
 def measured(stays: Iterable[tuple[int, bool]]) -> Measured:
     """Of stays as (seconds, ended)."""
     return _of(curve_of_stays(stays, HUNDREDTH))
+
+
+def measured_counts(counts: Mapping[int, tuple[int, int]]) -> Measured:
+    """Of how many ended and how many were last seen here, by hundredths of a day as `measured` counts them."""
+    return _of(curve_of(counts))
 
 
 def turnaround(lines: Iterable[Line], *, now: int) -> Measured:

@@ -53,7 +53,7 @@ def _stands(books: Books, extra: OwedExtra) -> list[Figure]:
 
 
 PARTS: tuple[Slice, ...] = (
-    Slice("time", "Time", "shop:books_time", time_queries.extra, time_sums.brief, _oldest),
+    Slice("time", "Time", "shop:books_time", time_queries.brief, time_sums.brief, _oldest),
     Slice("margin", "Margin", "shop:books_margin", _margin, margin_sums.brief, margin_tables.brief),
     Slice("promises", "Promises and quotes", "shop:books_promises", _nothing, _promises, _no_tables),
     Slice("owed", "Money owed", "shop:books_owed", _owed, _stands, _no_tables),

@@ -12,8 +12,11 @@ from django.test.utils import CaptureQueriesContext
 from intake import drain
 from intake.models import Order
 from intake.stations import Station
+from shop.books.gather import open_books
+from shop.books.time import queries
 from shop.books.week.choice import SECTIONS
 from shop.books.week.page import gathered
+from shop.models import BookLine
 from tests import walk
 
 
@@ -107,3 +110,17 @@ def test_week_takes_as_many_queries_whatever_the_number_of_orders(
             assert desk.get("/books/").status_code == 200
         counts.append(len(seen))
     assert len(set(counts)) == 1, counts
+
+
+def test_usual_days_of_the_year_are_those_of_the_page_of_time(bench: SimpleNamespace, at: datetime) -> None:
+    """Added up by the database here, one by one there."""
+    for hours in (0, 1, 30, 75):
+        order = sent(bench, at)
+        line = BookLine.objects.get(order=order)
+        BookLine.objects.filter(pk=line.pk).update(left=line.arrived + hours * 3600 + hours)
+    walk.receive(walk.request(at=at), by=bench.owner, at=at)
+    books = open_books("week", at=at + timedelta(days=5))
+    brief, whole = queries.brief(books), queries.extra(books)
+    assert brief.usual == whole.usual
+    assert brief.usual.orders == 5 and brief.usual.running == 1
+    assert brief.slips == whole.slips

@@ -2,7 +2,7 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from shop.books.figures import FEW, Cell, Column, Figure, Table
 from shop.books.lines import DAY_SECONDS, Books, Line
@@ -31,8 +31,7 @@ RATE_COLUMNS = (
 )
 
 
-@dataclass(frozen=True)
-class Risk:
+class Risk(NamedTuple):
     """A mended order: seconds it was looked at, and what came back of it within its days, by cause; the first of ours ends them."""
 
     line: Line
@@ -57,6 +56,8 @@ def at_risk(books: Books) -> list[Risk]:
 def _risk(line: Line, back: Iterable[Line], now: int) -> Risk:
     start = line.home or line.left
     end = min(now, start + SPAN * DAY_SECONDS)
+    if not back:
+        return Risk(line, max(0, end - start), ())
     causes = []
     for comeback in sorted(back, key=lambda each: each.arrived):
         if comeback.arrived > end:

@@ -2,7 +2,7 @@
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from quotes.list_words import fold
 from shop.books.figures import Cell, Column, Figure, Table
@@ -22,8 +22,7 @@ KAPPA = (
 )
 
 
-@dataclass(frozen=True)
-class Told:
+class Told(NamedTuple):
     """One order with an idea and a finding."""
 
     line: Line
@@ -57,30 +56,33 @@ def figures(books: Books, extra: Extra) -> list[Figure]:
 
 def agreed(rows: Iterable[Told]) -> Agreement:
     """Kappa over (kind of fault the idea stands for, kind of fault found)."""
-    known = list(rows)
-    stands_for = _kinds(known)
-    return agreement((_said(row, stands_for), fold(row.line.fault)) for row in known)
+    counts = Counter((row.idea, row.line.fault, row.line.idea == "right") for row in rows)
+    folded = {word: fold(word) for idea, fault, _ in counts for word in (idea, fault)}
+    cells = Counter[tuple[str, str, bool]]()
+    for (idea, fault, right), count in counts.items():
+        cells[folded[idea], folded[fault], right] += count
+    stands_for = _kinds(cells)
+    return agreement(pair for cell, count in cells.items() for pair in [_pair(*cell, stands_for)] * count)
 
 
-def _kinds(rows: Iterable[Told]) -> Mapping[str, str]:
+def _kinds(cells: Mapping[tuple[str, str, bool], int]) -> Mapping[str, str]:
     """What each idea stands for, both folded."""
     right: defaultdict[str, Counter[str]] = defaultdict(Counter)
-    found = set()
-    for row in rows:
-        found.add(fold(row.line.fault))
-        right[fold(row.idea)][fold(row.line.fault)] += row.line.idea == "right"
+    found = {fault for _, fault, _ in cells}
+    for (idea, fault, was_right), count in cells.items():
+        right[idea][fault] += count * was_right
     return {
         word: word if word in found or not +counts else max(sorted(+counts), key=counts.__getitem__)
         for word, counts in right.items()
     }
 
 
-def _said(row: Told, stands_for: Mapping[str, str]) -> str:
+def _pair(idea: str, fault: str, right: bool, stands_for: Mapping[str, str]) -> tuple[str, str]:
     """A finding that calls the idea right agrees with it whatever its words; one that does not never does."""
-    fault, kind = fold(row.line.fault), stands_for[fold(row.idea)]
-    if row.line.idea == "right":
-        return fault
-    return kind if kind != fault else f"{kind} (not so)"
+    if right:
+        return fault, fault
+    kind = stands_for[idea]
+    return kind if kind != fault else f"{kind} (not so)", fault
 
 
 def tables(books: Books, extra: Extra) -> list[Table]:

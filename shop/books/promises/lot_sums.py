@@ -1,7 +1,7 @@
 """Whether parts of one lot come back more often than luck explains. Pure."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping
 
 from shop.books.figures import Cell, Column, Table
 from shop.books.lines import Books
@@ -22,7 +22,9 @@ def lots(books: Books, extra: Extra) -> Table:
     came_back = by_order(at_risk(books))
     fitted = [each for each in extra.fitted if each.order in came_back]
     parts, of_lot = _orders(fitted)
-    found = [_row(key, own, parts[key[1]], came_back) for key, own in of_lot.items()]
+    every = _tally(came_back, came_back)
+    by_part = {part: _tally(own, came_back) for part, own in parts.items()}
+    found = [_row(key, _tally(own, came_back), by_part[key[1]], every) for key, own in of_lot.items()]
     held = held_together([row[1] for row in found])
     stopped = {each.lot for each in fitted if each.stopped}
     rows: list[tuple[Cell, ...]] = [
@@ -56,12 +58,19 @@ def _orders(
     return parts, of_lot
 
 
+def _tally(orders: Collection[int], came_back: Mapping[int, bool]) -> tuple[int, int]:
+    """How many of some orders came back, and how many they are."""
+    return sum(map(came_back.__getitem__, orders)), len(orders)
+
+
 def _row(
-    key: tuple[str, str], own: set[int], same_part: set[int], came_back: Mapping[int, bool]
+    key: tuple[str, str], own: tuple[int, int], same_part: tuple[int, int], every: tuple[int, int]
 ) -> tuple[tuple[Cell, ...], float]:
-    rest = same_part - own
-    against = "same part" if rest else "all others"
-    others = rest or came_back.keys() - own
-    back, others_back = (sum(came_back[order] for order in group) for group in (own, others))
-    chance = fisher(back, len(own), others_back, len(others))
-    return (*key, back, len(own), others_back, len(others), against), chance
+    """A lot's orders are among those of its part, and those among all: the others are what is left."""
+    alone = same_part == own
+    back, n = own
+    others_back, others = (
+        whole - mine for whole, mine in zip(every if alone else same_part, own, strict=True)
+    )
+    against = "all others" if alone else "same part"
+    return (*key, back, n, others_back, others, against), fisher(back, n, others_back, others)

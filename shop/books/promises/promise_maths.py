@@ -34,11 +34,13 @@ def standing(promise: int, line: Line, *, today: int) -> Standing:
     return "missed" if promise < today else "open"
 
 
-def error(promise: int, line: Line, *, house: House, hours: Hours) -> int | None:
-    """Working seconds from the end of the promised day until the device left; below nought: before it. None: no promise, or here."""
-    if not promise or not line.left:
-        return None
-    end = midnight(promise + 1, house)
+def day_end(promise: int, house: House) -> int:
+    """When a promised day is over, seconds since 1970."""
+    return midnight(promise + 1, house)
+
+
+def error(end: int, line: Line, hours: Hours) -> int:
+    """Working seconds from the end of the promised day until the device, which has left, did so; below nought: before it."""
     if line.left >= end:
         return hours.seconds_between(end, line.left)
     return -hours.seconds_between(line.left, end)

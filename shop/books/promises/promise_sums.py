@@ -2,11 +2,11 @@
 
 import datetime as dt
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from shop.books.figures import Cell, Column, Figure, Table
 from shop.books.lines import Books, Line
-from shop.books.promises.promise_maths import error, standing
+from shop.books.promises.promise_maths import day_end, error, standing
 from shop.books.promises.rank_maths import MIDDLE, NINE_IN_TEN, percentile
 from shop.books.promises.shapes import Extra
 from shop.books.promises.shares import SHARE_COLUMNS, count_figure, orders, share_cells, share_figure
@@ -57,10 +57,9 @@ def kept(books: Books, promise: Callable[[Line], int]) -> Callable[[Line], bool]
 
 def errors(books: Books, extra: Extra, promise: Callable[[Line], int]) -> list[tuple[Line, int]]:
     """Orders that left in the window with a promise, and their working seconds past the end of the promised day."""
-    found = (
-        (line, error(promise(line), line, house=books.house, hours=extra.hours)) for line in books.gone()
-    )
-    return [(line, seconds) for line, seconds in found if seconds is not None]
+    gone = [line for line in books.gone() if promise(line)]
+    ends = {day: day_end(day, books.house) for day in {promise(line) for line in gone}}
+    return [(line, error(ends[promise(line)], line, extra.hours)) for line in gone]
 
 
 def figures(books: Books, extra: Extra) -> list[Figure]:
@@ -138,10 +137,10 @@ def _months(books: Books) -> Table:
     """By the month of the first promised day."""
     firsts, lasts = due(books, first), due(books, last)
     first_kept, last_kept = kept(books, first), kept(books, last)
-    n = Counter(_month(line.first_promise) for line in firsts)
-    k = Counter(_month(line.first_promise) for line in firsts if first_kept(line))
-    again = Counter(_month(line.first_promise) for line in firsts if line.last_promise != line.first_promise)
-    last_k = Counter(_month(line.first_promise) for line in lasts if line.first_promise and last_kept(line))
+    n = _by_month(firsts)
+    k = _by_month(line for line in firsts if first_kept(line))
+    again = _by_month(line for line in firsts if line.last_promise != line.first_promise)
+    last_k = _by_month(line for line in lasts if line.first_promise and last_kept(line))
     rows: list[tuple[Cell, ...]] = [
         (month, n[month], k[month], n[month] - k[month], again[month], last_k[month], *share_cells(k[month], n[month]))
         for month in sorted(n)
@@ -160,8 +159,11 @@ def _months(books: Books) -> Table:
     )  # fmt: skip
 
 
-def _month(ordinal: int) -> str:
-    return dt.date.fromordinal(ordinal).isoformat()[:7]
+def _by_month(lines: Iterable[Line]) -> Counter[str]:
+    months: Counter[str] = Counter()
+    for day, count in Counter(map(first, lines)).items():
+        months[dt.date.fromordinal(day).isoformat()[:7]] += count
+    return months
 
 
 def _lateness(books: Books, extra: Extra) -> Table:

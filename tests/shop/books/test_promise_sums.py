@@ -6,7 +6,7 @@ import pytest
 
 from shop.books.hours_maths import USUAL, calendar_over
 from shop.books.promises import promise_sums
-from shop.books.promises.promise_maths import EveryHour, error, standing
+from shop.books.promises.promise_maths import EveryHour, day_end, error, standing
 from shop.books.promises.shapes import Extra
 from tests.shop.books.promise_lines import HOUSE, MONDAY, ZONE, books, day, line
 
@@ -65,12 +65,11 @@ def test_a_window_that_is_over_counts_only_what_left_in_it():
 def test_error_counts_working_hours_alone():
     # Promised for Friday the 6th, left on Monday the 9th at 10:30: an hour and a half of work late.
     late = line(1, left=7 + 10.5 / 24, first_promise=MONDAY + 4)
-    assert error(late.first_promise, late, house=HOUSE, hours=HOURS) == 5400
+    assert error(day_end(late.first_promise, HOUSE), late, HOURS) == 5400
     # Left on Friday itself at 15:00: two working hours before its end.
     kept = line(2, left=4 + 15 / 24, first_promise=MONDAY + 4)
-    assert error(kept.first_promise, kept, house=HOUSE, hours=HOURS) == -7200
-    assert error(kept.first_promise, kept, house=HOUSE, hours=EveryHour()) == -9 * 3600
-    assert error(kept.first_promise, line(3), house=HOUSE, hours=HOURS) is None
+    assert error(day_end(kept.first_promise, HOUSE), kept, HOURS) == -7200
+    assert error(day_end(kept.first_promise, HOUSE), kept, EveryHour()) == -9 * 3600
 
 
 def test_error_figures_are_nearest_rank():

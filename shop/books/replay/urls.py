@@ -6,5 +6,5 @@ from shop.books.replay import views
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("books/replay/", views.replay, name="books_replay"),
-    path("books/replay/orders.csv", views.replay_file, name="books_replay_file"),
+    path("books/replay/orders.<slug:kind>", views.replay_file, name="books_replay_file"),
 ]

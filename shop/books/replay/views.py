@@ -3,7 +3,7 @@
 from datetime import date
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse, StreamingHttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.views.decorators.cache import never_cache
@@ -11,6 +11,8 @@ from django.views.decorators.http import require_safe
 
 from shop.access import now, owner_only
 from shop.books import finding, gather, table_files
+from shop.books.figures import Table
+from shop.books.file_views import KINDS
 from shop.books.lines import Books
 from shop.books.order_views import about
 from shop.books.replay import sums, words
@@ -41,16 +43,25 @@ def replay(request: HttpRequest) -> HttpResponse:
 @never_cache
 @require_safe
 @owner_only
-def replay_file(request: HttpRequest) -> HttpResponseBase:
-    """Every order of the replay that the address asks for, as CSV; what does not hold leaves things as they were."""
+def replay_file(request: HttpRequest, *, kind: str) -> HttpResponseBase:
+    """Every order of the replay that the address asks for; what does not hold there leaves things as they were."""
     books, form = _asked(request)
     table = sums.orders_table(replayed(books, extra(books, form.rules())), books)
-    body = table_files.as_csv(table, books, finding.naming)
-    answer = StreamingHttpResponse(body, content_type="text/csv; charset=utf-8")
-    name = f"replay-{date.fromordinal(books.today).isoformat()}.csv"
+    answer = _file(table, books, kind)
+    name = f"{table.key}-{date.fromordinal(books.today).isoformat()}.{kind}"
     answer.headers["Content-Disposition"] = f'attachment; filename="{name}"'
     answer.headers["X-Content-Type-Options"] = "nosniff"
     return answer
+
+
+def _file(table: Table, books: Books, kind: str) -> HttpResponseBase:
+    if kind == "xlsx":
+        return FileResponse(table_files.as_xlsx(table, books, finding.naming), content_type=KINDS[kind])
+    if kind == "csv":
+        return StreamingHttpResponse(
+            table_files.as_csv(table, books, finding.naming), content_type=KINDS[kind]
+        )
+    raise Http404("No such kind of file.")
 
 
 def _asked(request: HttpRequest) -> tuple[Books, ReplayForm]:

@@ -124,6 +124,8 @@ def test_replay_as_a_file_has_a_row_an_order(desk: Client, bench: SimpleNamespac
     assert row["Order"] == order.code
     was, would = (float(row[f"Billed, {words} (USD)"]) for words in ("as it was", "as it would have been"))
     assert was < would
+    assert desk.get("/books/replay/orders.xlsx").headers["Content-Disposition"].endswith('.xlsx"')
+    assert desk.get("/books/replay/orders.exe").status_code == 404
 
 
 def test_replay_reads_an_agreed_quote_with_its_answer(bench: SimpleNamespace) -> None:

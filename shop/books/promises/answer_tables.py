@@ -1,7 +1,7 @@
 """Quotes by month, price, kind of fault and way of answering; and the share answered by each day. Pure."""
 
 from collections import Counter, defaultdict
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from shop.books.figures import Cell, Column, Table
 from shop.books.lines import Books, House, Line
@@ -16,6 +16,7 @@ from shop.books.promises.answer_sums import (
     answer_curve,
     cohort,
 )
+from shop.books.promises.shapes import Extra
 from shop.books.promises.shares import SHARE_COLUMNS, month_of, share_cells
 from shop.books.turnaround_maths import Curve
 
@@ -33,9 +34,10 @@ FATE_COLUMNS = (
 )
 
 
-def tables(books: Books) -> list[Table]:
+def tables(books: Books, extra: Extra) -> list[Table]:
     lines, house = cohort(books), books.house
     by_band = _counted(lines, lambda line: band(line.quoted, house))
+    by_reminder = _counted(lines, lambda line: reminded(line, extra.reminders, books.now))
     by_fault = _counted(lines, lambda line: line.fault)
     largest = sorted(by_fault, key=lambda fault: (-by_fault[fault].total(), fault))
     return [
@@ -49,6 +51,10 @@ def tables(books: Books) -> list[Table]:
             [(fault, by_fault[fault]) for fault in largest],
         ),
         _channels(lines),
+        _by_fate(
+            "quote-reminders", "Quotes by reminders", "Reminders before the answer",
+            "a number of reminders that had gone when the answer came, the quote lapsed, or until now", sorted(by_reminder.items(), key=lambda row: (row[0] != "none", row[0])),
+        ),
         _days(answer_curve(books)),
     ]  # fmt: skip
 
@@ -71,6 +77,12 @@ def band(quoted: int, house: House) -> str:
     unit: int = 10**house.digits * (1 if house.digits else 100)
     place = sum(quoted > limit * unit for limit in BANDS)
     return bands(house)[place]
+
+
+def reminded(line: Line, reminders: Mapping[int, tuple[int, ...]], now: int) -> str:
+    """How many reminders had gone before the answer, as words."""
+    count = sum(moment <= (line.answered or now) for moment in reminders.get(line.order, ()))
+    return f"{count} reminder{'' if count == 1 else 's'}" if count else "none"
 
 
 def _by_fate(key: str, name: str, head: str, row: str, counts: Sequence[tuple[str, Counter[str]]]) -> Table:

@@ -14,18 +14,20 @@ from shop.books.periods import midnight
 from shop.books.promises.shapes import Extra, Fitted
 from shop.models import BookLine
 
+REMINDER = "quote_reminder"
 ANSWERS = ("right", "partly", "not")
 
 
 def extra(books: Books) -> Extra:
-    """For the window of the books. Six queries, however many orders."""
+    """For the window of the books. Eight queries, however many orders."""
     hours = current_hours()
     known, since, until = books.gone(), books.now, books.now
     if promises := [line.first_promise for line in known if line.first_promise]:
         since = min(*(line.left for line in known), midnight(min(promises), books.house))
         until = max(*(line.left for line in known), midnight(max(promises) + 2, books.house))
     calendar: Calendar = calendar_of(hours, books.house.zone, since=since, until=until)
-    return Extra(hours=calendar, guessed=hours.guessed, ideas=ideas(books), fitted=tuple(fitted(books)))
+    return Extra(hours=calendar, guessed=hours.guessed, ideas=ideas(books), fitted=tuple(fitted(books)),
+                 reminders=reminders(books))  # fmt: skip
 
 
 def ideas(books: Books) -> dict[int, str]:
@@ -54,6 +56,26 @@ def _told(books: Books) -> Iterator[tuple[int, str]]:
         currency=currency, arrived_at__gte=since, arrived_at__lt=until, sent_at__isnull=True, closed_at__isnull=True
     )  # fmt: skip
     yield from here.exclude(idea="").order_by().values_list("pk", "idea")
+
+
+def reminders(books: Books) -> dict[int, tuple[int, ...]]:
+    """When reminders were written, seconds, by order: of those that left with a first quote sent in the window, and of all here. Two queries."""
+    window, currency = books.window, books.house.currency
+    gone = BookLine.objects.filter(
+        currency=currency, left__gte=window.since, first_sent__gte=window.since, first_sent__lt=window.until,
+        order__letters__kind=REMINDER,
+    )  # fmt: skip
+    here = Order.objects.filter(
+        currency=currency, arrived_at__isnull=False, sent_at__isnull=True, closed_at__isnull=True,
+        letters__kind=REMINDER,
+    )  # fmt: skip
+    found: dict[int, tuple[int, ...]] = {}
+    for order, written in (
+        *gone.values_list("order_id", "order__letters__created_at"),
+        *here.order_by().values_list("pk", "letters__created_at"),
+    ):
+        found[order] = (*found.get(order, ()), int(written.timestamp()))
+    return found
 
 
 def fitted(books: Books) -> Iterator[Fitted]:

@@ -19,9 +19,11 @@ class Fitted:
 @dataclass(frozen=True)
 class Extra:
     """`hours`: when hands are at the bench; `guessed`: nobody has said so yet. `ideas`: by order the customer's idea as its list
-    spells it. `fitted`: parts in mended orders that left in the window."""
+    spells it. `fitted`: parts in mended orders that left in the window. `reminders`: by order whose first quote was sent in the window, when it was
+    reminded of it, seconds."""
 
     hours: Hours = field(default_factory=EveryHour)
     guessed: bool = False
     ideas: Mapping[int, str] = field(default_factory=dict)
     fitted: tuple[Fitted, ...] = ()
+    reminders: Mapping[int, tuple[int, ...]] = field(default_factory=dict)

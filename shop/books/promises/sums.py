@@ -29,7 +29,7 @@ def tables(books: Books, extra: Extra) -> list[Table]:
     """In the order of the page."""
     return [
         *promise_sums.tables(books, extra),
-        *answer_tables.tables(books),
+        *answer_tables.tables(books, extra),
         *comeback_sums.tables(books),
         lot_sums.lots(books, extra),
         *idea_sums.tables(books, extra),

@@ -4,6 +4,7 @@ import pytest
 
 from shop.books.lines import House
 from shop.books.promises import answer_sums, answer_tables, work_sums
+from shop.books.promises.shapes import Extra
 from tests.shop.books.promise_lines import HOUSE, NOW, ZONE, books, day, line
 
 
@@ -21,8 +22,8 @@ def _figures(found):
     return {figure.key: figure for figure in answer_sums.figures(found)}
 
 
-def _table(found, key):
-    return next(table for table in answer_tables.tables(found) if table.key == key)
+def _table(found, key, extra=None):
+    return next(table for table in answer_tables.tables(found, extra or Extra()) if table.key == key)
 
 
 def test_waiting_never_counts_in_the_share():
@@ -123,3 +124,10 @@ def test_no_fix_is_of_what_was_agreed_and_tried():
     found = {figure.key: figure for figure in work_sums.figures(books(*lines))}
     assert (found["quote-no-fix"].k, found["quote-no-fix"].behind) == (1, (1, 2))
     assert (found["quote-not-mendable"].k, found["quote-not-mendable"].behind) == (1, (1, 2, 3, 4))
+
+
+def test_reminders_count_only_before_the_answer():
+    lines = [quoted(1, "accepted", after=9), quoted(2, "accepted", after=9), quoted(3, "waiting", sent=40)]
+    told = {1: (day(5), day(30)), 3: (day(44), day(48))}
+    rows = _table(books(*lines), "quote-reminders", Extra(reminders=told)).rows
+    assert [row[:3] for row in rows] == [("none", 1, 1), ("1 reminder", 1, 1), ("2 reminders", 1, 0)]

@@ -9,6 +9,7 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from intake.models import Order
+from quotes import offers
 from shop.books import gather
 from shop.books.promises import queries
 from tests import walk
@@ -67,6 +68,20 @@ def test_idea_of_the_customer_is_counted_under_its_list(bench: SimpleNamespace, 
     walk.find(here, by=bench.owner, at=at, idea_answer="right", fault_class="Torn pad")
     found = queries.ideas(gather.open_books("all", at=at + timedelta(days=1)))
     assert len({found[gone.pk], found[here.pk]}) == 1
+
+
+def test_reminders_are_read_of_what_is_here_and_what_has_left(bench: SimpleNamespace, at: datetime) -> None:
+    order = walk.request(at=at)
+    walk.receive(order, by=bench.technician, at=at)
+    walk.find(order, by=bench.owner, at=at)
+    quote = walk.quote(order, by=bench.owner, at=at)
+    offers.remind(quote=quote, number=1, at=at + timedelta(days=3))
+    told = {order.pk: (int((at + timedelta(days=3)).timestamp()),)}
+    assert queries.reminders(gather.open_books("all", at=at + timedelta(days=4))) == told
+    walk.answer(order, choice="back", at=at + timedelta(days=5))
+    walk.pay(order, by=bench.owner, at=at + timedelta(days=5))
+    walk.send(order, by=bench.technician, at=at + timedelta(days=6))
+    assert queries.reminders(gather.open_books("all", at=at + timedelta(days=7))) == told
 
 
 def test_queries_of_the_promises_page_do_not_grow(desk: Client, bench: SimpleNamespace, at: datetime) -> None:

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, path
 
-from shop.books import file_views, key_views, order_views, reading_views, views
+from shop.books import file_views, key_views, order_views, reading_views
 from shop.books.margin.urls import urlpatterns as margin
 from shop.books.months.urls import urlpatterns as months
 from shop.books.owed.urls import urlpatterns as owed
@@ -13,7 +13,6 @@ from shop.books.week.urls import urlpatterns as week
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("books/orders/", order_views.orders, name="books_orders"),
-    path("books/margin.csv", views.margin_csv, name="books_margin_csv"),
     path("books/figures.json", reading_views.figures, name="figures_json"),
     path("books/tables/", file_views.tables, name="books_tables"),
     path("books/tables/<slug:key>.json", reading_views.table, name="table_json"),

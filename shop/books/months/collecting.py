@@ -51,7 +51,9 @@ def collected(month: str, *, at: dt.datetime, slices: Sequence[Slice] | None = N
     window = month_maths.window_of(month, now=now, house=shop)
     earlier = month_maths.window_of(month_maths.month_before(month), now=now, house=shop)
     books = gather.books_since(earlier.since, window=window, now=now, shop=shop)
-    parts, figures, losses = [], {}, Table(LOSSES, "", "", (), ())
+    parts: list[dict[str, Any]] = []
+    figures: dict[str, Figure] = {}
+    losses = Table(LOSSES, "", "", (), ())
     for part in SLICES if slices is None else slices:
         rest = part.read(books)
         found, tables = list(part.figures(books, rest)), list(part.tables(books, rest))
@@ -87,7 +89,7 @@ def moved_in(window: Window, shop: House) -> bool:
     if left.exists():
         return True
     since, until = (dt.datetime.fromtimestamp(moment, dt.UTC) for moment in (window.since, window.until))
-    return Order.objects.filter(arrived_at__gte=since, arrived_at__lt=until).exists()
+    return bool(Order.objects.filter(arrived_at__gte=since, arrived_at__lt=until).exists())
 
 
 def _charts(part: Slice, books: Books, rest: Any) -> list[Chart]:

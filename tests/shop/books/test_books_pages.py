@@ -1,7 +1,5 @@
 """Pages of the books that old addresses lead to: who may, and what they say."""
 
-import csv
-import io
 import re
 from datetime import datetime, timedelta
 from decimal import Decimal
@@ -12,12 +10,11 @@ from django.test import Client
 
 from intake.models import Order
 from quotes import payments
-from shop.books import queries
-from shop.books.old_periods import period_of
-from shop.models import Cost
+from shop.books import gather
+from shop.returns import costs
 from tests import walk
 
-PAGES = ["/books/", "/books/orders/", "/books/margin.csv"]
+PAGES = ["/books/", "/books/orders/"]
 
 
 @pytest.fixture
@@ -66,29 +63,12 @@ def test_orders_behind_a_figure_are_turned_by_key(desk: Client, bench: SimpleNam
     assert 'rel="next"' not in rest
 
 
-def test_margin_file_holds_sums_and_no_formula(desk: Client, bench: SimpleNamespace, at: datetime) -> None:
+def test_what_was_made_good_is_a_loss_of_its_order(bench: SimpleNamespace, at: datetime) -> None:
+    """Billed 112.00, wire 0.09, post 9.40, 10.00 and 5.00 of losses; the order has left, so its kept line says it."""
     order = _gone(bench, at)
-    order.customer.name = "=cmd()"
-    order.customer.save()
-    Cost.objects.create(order=order, key="c", what="Fee", amount="200.00", at=at, by=bench.owner)
-    answer = desk.get("/books/margin.csv?period=all")
-    assert answer.headers["Content-Disposition"].startswith("attachment")
-    (row,) = csv.DictReader(io.StringIO(answer.content.decode("utf-8-sig")))
-    assert row["customer"] == "'=cmd()"
-    assert row["cash margin"] == "-97.49"
-
-
-def test_what_was_made_good_is_a_loss_of_its_order(
-    desk: Client, bench: SimpleNamespace, at: datetime
-) -> None:
-    """Billed 112.00, wire 0.09, post 9.40, 10.00 and 5.00 of losses, the fee of the payment apart."""
-    order = _gone(bench, at)
-    Cost.objects.create(order=order, key="c", what="Fee", amount="10.00", at=at, by=bench.owner)
+    costs.add_cost(order=order, what="Fee", amount=Decimal(10), key="c", by=bench.owner, at=at)
     payments.make_good(
         order=order, kind="cash", amount=Decimal(5), key="m", why="A scratch", by=bench.owner, at=at
     )
-    (row,) = csv.DictReader(io.StringIO(desk.get("/books/margin.csv?period=all").content.decode("utf-8-sig")))
-    assert row["losses and other costs"] == "15.00"
-    assert row["cash margin"] == "87.51"
-    (facts,) = queries.gather(period_of("all", at=at + timedelta(days=1))).orders
-    assert facts.cost_words == ("Made good: A scratch", "Fee")
+    (line,) = gather.open_books("all", at=at + timedelta(days=1)).lines
+    assert (line.losses, line.cash) == (1500, 8751)

@@ -11,8 +11,8 @@ from intake.models import HistoryEntry
 from intake.stations import Station
 from quotes import lots
 from quotes.models import Move, Part, Remedy
-from shop.books import queries as books
-from shop.books.old_periods import period_of
+from shop.books import gather
+from shop.books.house import smallest_units
 from shop.models import RepairStep
 from shop.stockroom import lots as stock_lots
 from tests import walk
@@ -104,8 +104,8 @@ def test_bad_on_arrival_leads_to_its_lot_and_costs_the_order(staff, order, deliv
     move = Move.objects.get(key="a")
     assert (move.kind, move.why, move.lot) == ("spoil", "Bad on arrival: both open", lot)
     assert HistoryEntry.objects.get(what="part spoiled").facts["lot"] == "L-0001"
-    (facts,) = books.gather(period_of("all", at=at + timedelta(days=1))).orders
-    assert facts.money.parts_cost == 2 * move.unit_cost > 0
+    (line,) = gather.open_books("all", at=at + timedelta(days=1)).lines
+    assert line.spoiled == smallest_units(2 * move.unit_cost, 2) > 0
 
 
 def test_fitted_part_that_is_no_good_is_written_off_in_one_press(staff, order, deliver):

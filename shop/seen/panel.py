@@ -8,7 +8,7 @@ from django.db.models import F, Q, Sum
 
 from intake.models import Order
 from quotes.models import QuoteLine, Remedy
-from shop.books.queries import ACCEPTED
+from shop.books.line_quotes import ACCEPTED
 from shop.models import WorkSession
 from shop.seen.cases import seen
 from shop.seen.gower_maths import FEW, Near, nearest, suggestion

@@ -87,7 +87,7 @@ def make_orders(
 def _shop(first: dt.date) -> tuple[Person, Person]:
     if not Person.objects.exists():
         set_up_shop(at=dt.datetime.combine(first - dt.timedelta(days=30), dt.time(9), dt.UTC))
-        Part.objects.filter(number=ORDERED).update(special=True)
+    Part.objects.filter(number=ORDERED).update(special=True)
     return Person.objects.get(username="ansel"), Person.objects.get(username="pim")
 
 

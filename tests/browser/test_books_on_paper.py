@@ -20,7 +20,12 @@ pytestmark = pytest.mark.browser
 AS_OF = datetime(2026, 2, 27, 18, 0, tzinfo=UTC)
 # Address, words that must stand on the paper, words that stay on the screen.
 PAGES = [
-    ("/books/owed/", ("Owed by customers", "$733.20", "Dead stock", "Stallmere Phones"), ("Owed by order",))
+    ("/books/owed/", ("Owed by customers", "$733.20", "Dead stock", "Stallmere Phones"), ("Owed by order",)),
+    (
+        "/books/promises/",
+        ("First promise kept", "28 of 31", "Quotes agreed to", "Answered within 21", "38 of 43"),
+        ("Quotes by price", "Comebacks by lot"),
+    ),
 ]
 LINK = re.compile(r'<link rel="stylesheet" href="/static/(css/\w+\.css)">')
 

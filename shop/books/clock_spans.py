@@ -31,10 +31,9 @@ def owned_seconds(
     cuts = sorted(edge for edge in edges if since <= edge <= until)
     found: dict[Clock, int] = {}
     for start, end in zip(cuts, cuts[1:], strict=False):
-        stations = [visit.what for visit in visits if visit.covers(start)]
-        reasons = frozenset(slip.what for slip in slips if slip.covers(start))
-        here = stations[-1] if stations else Station.DIAGNOSIS
-        owner = whose_clock(Station(int(here)), frozenset(SlipReason(reason) for reason in reasons))
+        stations = [visit.what for visit in visits if visit.covers(start) and isinstance(visit.what, Station)]
+        reasons = [slip.what for slip in slips if slip.covers(start) and isinstance(slip.what, SlipReason)]
+        owner = whose_clock(stations[-1] if stations else Station.DIAGNOSIS, frozenset(reasons))
         found[owner] = found.get(owner, 0) + end - start
     return found
 

@@ -1,13 +1,18 @@
 """The page of the margin, and that of one order's."""
 
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_POST, require_safe
 
-from shop.access import now, order_for_staff, owner_only
+from intake.models import Order
+from intake.refusals import Refused
+from shop.access import now, order_for_staff, owner_only, person_of
 from shop.books.margin import drawn, one_order
+from shop.books.margin.forms import CostForm
 from shop.books.page import page
+from shop.returns.costs import add_cost
 
 LISTS = {
     "left": ("margin-billed", "margin-cash", "margin-full", "margin-cash-each", "margin-full-each"),
@@ -39,8 +44,32 @@ def margin(request: HttpRequest) -> HttpResponse:
 @owner_only
 def one(request: HttpRequest, code: str) -> HttpResponse:
     """One order from what was billed to what it leaves, each sum with where it comes from."""
-    order, at = order_for_staff(code), now()
+    order = order_for_staff(code)
+    return _shown(request, order, CostForm(currency=order.currency))
+
+
+@never_cache
+@require_POST
+@owner_only
+def cost(request: HttpRequest, code: str) -> HttpResponse:
+    """Write down what an order cost beside parts, post and fees."""
+    order = order_for_staff(code)
+    form = CostForm(request.POST, currency=order.currency)
+    if form.is_valid():
+        try:
+            add_cost(order=order, by=person_of(request), at=now(), **form.cleaned_data)
+        except Refused as refusal:
+            form.add_error(refusal.field or None, refusal.sentence)
+        else:
+            messages.success(request, "Written down as a loss of this order.")
+            return redirect("shop:books_margin_order", code=order.code)
+    return _shown(request, order, form, status=400)
+
+
+def _shown(request: HttpRequest, order: Order, form: CostForm, *, status: int = 200) -> HttpResponse:
+    at = now()
     found = one_order.steps_of(order, at=at)
     if found is None:
         raise Http404("Not arrived, or in a currency the books are not kept in.")
-    return render(request, "shop/books/margin_order.html", {"order": order, "at": at, **drawn.of_one(found)})
+    context = {"order": order, "at": at, "form": form, **drawn.of_one(found)}
+    return render(request, "shop/books/margin_order.html", context, status=status)

@@ -36,8 +36,8 @@ def lots(books: Books, extra: Extra) -> Table:
         "promise-comeback-lots", "Comebacks by lot", MEANS,
         (
             Column("lot", "Lot", "text"), Column("part", "Part", "text"), Column("stopped", "Stopped", "text"),
-            Column("came_back", "Came back", "orders"), Column("orders", "of", "orders"),
-            Column("others_back", "Others came back", "orders"), Column("others", "of", "orders"),
+            Column("came_back", "Came back", "orders"), Column("orders", "Of", "orders"),
+            Column("others_back", "Others came back", "orders"), Column("others", "Of others", "orders"),
             Column("against", "Held against", "text"), Column("chance", "Chance", "ratio"),
             Column("together", "Chance, all lots", "ratio"),
         ),

@@ -20,6 +20,16 @@ class Measured:
     eighty_low: float | None = None
     eighty_high: float | None = None
 
+    @property
+    def usual(self) -> float | None:
+        """Days an order usually takes: by which eight in ten were gone; half of them, until eight in ten are reached."""
+        return self.median if self.eighty is None else self.eighty
+
+    @property
+    def usual_words(self) -> str:
+        """The share that goes with `usual`."""
+        return "half" if self.eighty is None else "eight in ten"
+
 
 @dataclass(frozen=True)
 class Week:

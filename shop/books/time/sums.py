@@ -21,6 +21,8 @@ from shop.books.time.table_maths import tables_of
 STILL = "Orders still here count as still here."
 UP_TO_NOW = "Orders still here count up to now."
 NOT_REACHED = " So many of them are still here that this is not reached yet."
+# Orders told where nothing can be called old yet.
+LONGEST = 5
 CROWLEY = "Brookmeyer and Crowley, 95 %"
 
 
@@ -180,14 +182,20 @@ def _stations(books: Books, came: list[Line]) -> list[Figure]:
 
 
 def _old(books: Books, extra: Extra) -> list[Figure]:
-    usual = extra.usual.eighty
+    usual = extra.usual.usual
     here = old_now(books, extra.slips, usual=usual)
     late = tuple(old.order for old in here if old.over is not None)
-    said = f"{usual:.1f} days" if usual is not None else "not known yet"
+    if usual is None:
+        means = "Fewer than half of the orders of the last 52 weeks are gone, so what is usual is not known yet. Behind it: the five longest here."
+        late = tuple(old.order for old in here[:LONGEST])
+    else:
+        means = f"Orders still here longer than {usual:.1f} days, by which {extra.usual.usual_words} of the orders of the last 52 weeks were gone."
+        if extra.usual.eighty is None:
+            means += " Eight in ten, the measure otherwise, are not gone yet."
+    known = usual is not None
     return [
         Figure(
-            "time-old-here", "Older than usual", len(late), "orders", len(here),
-            f"Orders still here longer than the days by which eight in ten of the last 52 weeks were gone ({said}).",
-            "Every order still here is looked at, whenever it arrived.", late, k=len(late), always=True,
+            "time-old-here", "Older than usual", len(late) if known else None, "orders", len(here), means,
+            "Every order still here is looked at, whenever it arrived.", late, k=len(late) if known else None, always=True,
         ),
     ]  # fmt: skip

@@ -193,12 +193,12 @@ def old_table(books: Books, extra: Extra) -> Table:
     """Every order still here, the longest first."""
     rows = [
         (old.order, old.days, old.over, old.station, old.clock, old.why)
-        for old in old_now(books, extra.slips, usual=extra.usual.eighty)
+        for old in old_now(books, extra.slips, usual=extra.usual.usual)
     ]
     return Table(
         "time-old", "Old now, and why",
-        "Every order still here, the longest first, whatever the period. Beyond usual: days over those by which eight in ten of "
-        "the last 52 weeks were gone; empty where it is not beyond them.",
+        "Every order still here, the longest first, whatever the period. Beyond usual: days over those by which "
+        f"{extra.usual.usual_words} of the last 52 weeks were gone; empty where it is not beyond them.",
         (
             Column("order", "Order", "order"), Column("days", "Days here", "days"), Column("over", "Beyond usual", "days"),
             Column("station", "Station", "text"), Column("whose", "Whose time", "text"), Column("why", "Why", "text"),

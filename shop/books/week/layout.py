@@ -3,7 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from shop.books.figure_words import Say
+from shop.books.figure_words import NOTHING, Say
 from shop.books.figures import Figure, Table
 from shop.books.margin.lost_maths import KINDS
 from shop.books.week.choice import Row, Section
@@ -61,6 +61,8 @@ def rows_of(
 def _row(row: Row, found: tuple[ByKey, ByKey, ByKey], say: Say, note: int) -> ShownRow:
     figure = found[0][row.key]
     cells = [cell(figure, say)]
+    if row.kind == "now" and figure.value is None:
+        cells = [Cell(NOTHING)]
     if row.kind != "now":
         before, usual = found[1].get(row.key), found[2].get(row.key)
         if usual is not None and row.kind == "flow":

@@ -183,6 +183,17 @@ def test_old_now_says_where_whose_and_why() -> None:
     assert (figure.value, figure.n, figure.behind) == (2, 3, (1, 3))
 
 
+def test_old_now_leans_on_half_until_eight_in_ten_are_gone() -> None:
+    lines = [stayed(pk, 10 * pk, here=True, station=50) for pk in range(1, 8)]
+    figure = found(books(*lines), Extra(usual=Measured(orders=15, running=7, median=42.0)))["time-old-here"]
+    assert (figure.value, figure.behind) == (3, (7, 6, 5))
+    assert "longer than 42.0 days, by which half" in figure.means
+    assert "Eight in ten, the measure otherwise, are not gone yet." in figure.means
+    figure = found(books(*lines), Extra(usual=Measured(orders=15, running=10)))["time-old-here"]
+    assert (figure.value, figure.k, figure.behind) == (None, None, (7, 6, 5, 4, 3))
+    assert "not known yet" in figure.means
+
+
 def test_weeks_are_whole_and_begin_where_the_first_order_left() -> None:
     """Friday 27 November 2026: the last whole week began on Monday the 16th."""
     edges = mondays(now=NOW, house=HOUSE)

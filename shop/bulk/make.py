@@ -209,5 +209,7 @@ def _room_to_work() -> None:
 def _sequences() -> None:
     """PostgreSQL counts its keys on after the highest there is, whatever was given or taken back."""
     with connection.cursor() as cursor:
-        for statement in connection.ops.sequence_reset_sql(no_style(), [*MODELS, HistoryEntry, Customer, Address]):
+        for statement in connection.ops.sequence_reset_sql(
+            no_style(), [*MODELS, HistoryEntry, Customer, Address]
+        ):
             cursor.execute(statement)

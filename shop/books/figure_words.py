@@ -11,6 +11,7 @@ from shop.books.lines import House
 HOUR = 3600
 DAY = 86_400
 NOTHING = "nothing yet"
+UNKNOWN = "not known yet"
 COUNTED = {"orders": ("order", "orders"), "boards": ("board", "boards")}
 MONEY = frozenset({"money", "money an hour"})
 SPANS = {"days": "days", "days a week": "days a week", "hours": "hours", "per 100": "in 100"}
@@ -39,6 +40,8 @@ class Say:
             return wording.minutes(value)
         if unit in COUNTED:
             return counted(value, *COUNTED[unit])
+        if unit == "hours late":
+            return late(value)
         return f"{places(value, 1)} {SPANS[unit]}" if unit in SPANS else places(value, 2)
 
     def rests(self, figure: Figure) -> str:
@@ -48,7 +51,10 @@ class Say:
         return f"{figure.k} of {wording.count(figure.n, *words_for(figure.counts))}"
 
     def shown(self, figure: Figure) -> str:
-        """The value as it stands in large: a share of few is said as a count, for it is no percentage to lean on."""
+        """The value as it stands in large: a share of few is said as a count, for it is no percentage to lean on. Where orders
+        are there and say nothing yet, UNKNOWN."""
+        if figure.value is None and figure.n:
+            return UNKNOWN
         if figure.unit == "share" and figure.k is not None and figure.few and figure.value is not None:
             return f"{figure.k} of {figure.n}"
         return self.value(figure.value, figure.unit)
@@ -68,7 +74,7 @@ class Say:
         """Which way it went, in words: 'Up from 4.2 days (31 orders)'; empty where nothing was compared."""
         if figure.before_n is None and figure.before is None:
             return ""
-        if figure.before is None:
+        if figure.before is None or (figure.unit in MONEY and figure.before_n == 0):
             return "Nothing before."
         was = self.value(figure.before, figure.unit)
         if figure.unit in COUNTED:
@@ -82,6 +88,8 @@ class Say:
             return f"Was {was}"
         if self.value(figure.value, figure.unit) == was:
             return f"As before, {was}"
+        if figure.unit == "hours late":
+            return f"Was {was}"
         return f"{'Up' if figure.value > figure.before else 'Down'} from {was}"
 
     def cell(self, cell: int | float | str | None, kind: str) -> str:
@@ -105,6 +113,12 @@ class Say:
         if kind in ("days", "hours", "per 100", "days a week"):
             return places(cell, 1)
         return str(cell) if isinstance(cell, int) else places(cell, 1)
+
+
+def late(hours: int | float) -> str:
+    """'8.0 hours early', '2.5 hours late', 'on time'."""
+    said = places(abs(hours), 1)
+    return f"{said} hours {'late' if hours > 0 else 'early'}" if Decimal(said) else "on time"
 
 
 def whole(amount: int | float, house: House) -> Decimal:

@@ -7,7 +7,7 @@ from typing import Literal
 Unit = Literal[
     "money",
     "days",
-    "hours",
+    "hours late",
     "minutes",
     "orders",
     "share",

@@ -37,12 +37,12 @@ class MonthFigure:
 
 @dataclass(frozen=True)
 class MonthPart:
-    """The figures of one page of the books. `charts` are (SVG as UTF-8, what it says)."""
+    """The figures of one page of the books. `charts` are (SVG as UTF-8, what it says, its title)."""
 
     name: str
     figures: tuple[MonthFigure, ...]
     tables: tuple[MonthTable, ...] = ()
-    charts: tuple[tuple[bytes, str], ...] = ()
+    charts: tuple[tuple[bytes, str, str], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -78,7 +78,10 @@ def parts_of(kept: Sequence[Mapping[str, Any]]) -> tuple[MonthPart, ...]:
             part["name"],
             tuple(_figure(row) for row in part["figures"]),
             tuple(_table(row) for row in part["tables"]),
-            tuple((row["svg"].encode(), f"{row['title']}. {row['desc']}") for row in part["charts"]),
+            tuple(
+                (row["svg"].encode(), f"{row['title']}. {row['desc']}", row["title"])
+                for row in part["charts"]
+            ),
         )
         for part in kept
     )

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable
 
+from intake.wording import minutes
 from shop.books.figures import Figure, Table
 from shop.books.lines import Books, Line
 from shop.books.margin import burden_maths, lost_maths, quoted_maths
@@ -58,7 +59,7 @@ def _left(books: Books) -> list[Figure]:
         ),
         Figure(
             "margin-full", "Full margin", steps.full, "money", n,
-            f"Cash margin, less the minutes spent on these orders at what one cost the shop ({steps.minutes} minutes).",
+            f"Cash margin, less the minutes spent on these orders at what one cost the shop ({minutes(steps.minutes)}).",
             GONE, behind, mark="K15", always=True,
         ),
         Figure(

@@ -107,12 +107,12 @@ def _error_figures(books: Books, extra: Extra) -> list[Figure]:
     seconds = [each for _, each in pairs]
     guess = " Opening hours are guessed: none are set." if extra.guessed else ""
     found = []
-    means = f"Working hours from the end of the first promised day until it left; below nought is early. {RULE}{guess}"
+    means = f"Working hours from the end of the first promised day until it left, or the other way round where it left early. {RULE}{guess}"
     for key, name, share, words in (
-        ("promise-error-median", "Hours late, the middle one", MIDDLE, means),
+        ("promise-error-median", "The middle one left", MIDDLE, means),
         (
             "promise-error-90",
-            "Hours late, nine in ten within",
+            "Nine in ten left no later than",
             NINE_IN_TEN,
             "The same for nine in ten of the orders.",
         ),
@@ -120,7 +120,7 @@ def _error_figures(books: Books, extra: Extra) -> list[Figure]:
         value = percentile(seconds, share)
         found.append(
             Figure(
-                key=key, name=name, unit="hours", n=len(pairs),
+                key=key, name=name, unit="hours late", n=len(pairs),
                 value=None if value is None else value / HOUR, behind=orders(line for line, _ in pairs), mark="K7",
                 means=words,
                 open_orders="Orders still here are left out.",

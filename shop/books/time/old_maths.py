@@ -61,6 +61,6 @@ def _old(line: Line, reasons: Iterable[str], now: int, usual: float | None) -> O
 def _why(line: Line, station: Station, held: frozenset[SlipReason]) -> str:
     if held:
         return "Slip: " + ", ".join(sorted(held))
-    if station is Station.GOODS_OUT and line.balance > 0:
-        return "Waits for payment"
+    if station is Station.GOODS_OUT and line.balance > 0 and not line.trade:
+        return "Not paid, and no slip for payment"
     return f"Waits {WAITS.get(station, 'for the next step')}"

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from shop.books.figure_words import NOTHING, Say, percent, places, span, whole, words_for
+from shop.books.figure_words import NOTHING, UNKNOWN, Say, percent, places, span, whole, words_for
 from shop.books.figures import Figure
 from shop.books.lines import House
 
@@ -18,7 +18,8 @@ FIGURE = Figure("time-median", "Half are gone by", 4.2, "days", 31, "Days.", "Co
     ("value", "unit", "said"),
     [
         (11_800, "money", "US$118.00"), (-545, "money", "-US$5.45"), (3797, "money an hour", "US$37.97 an hour"),
-        (4.2, "days", "4.2 days"), (0.25, "hours", "0.3 hours"), (75, "minutes", "1 h 15 min"),
+        (4.2, "days", "4.2 days"), (0.25, "hours late", "0.3 hours late"), (-24.0, "hours late", "24.0 hours early"),
+        (0.02, "hours late", "on time"), (75, "minutes", "1 h 15 min"),
         (1, "orders", "1 order"), (4.25, "orders", "4.3 orders"), (3, "boards", "3 boards"), (0.777, "share", "78 %"),
         (1.075, "ratio", "1.08"), (12.92, "per 100", "12.9 in 100"), (0.325, "kappa", "0.33"),
         (4.0, "days a week", "4.0 days a week"), (None, "money", NOTHING),
@@ -69,6 +70,20 @@ def test_share_of_few_is_said_as_a_count() -> None:
     assert SAY.shown(many) == "78 %"
     assert SAY.limits(many).startswith("Likely between 45 %")
     assert SAY.shown(replace(few, value=None, k=0, n=0)) == NOTHING
+
+
+def test_orders_that_say_nothing_yet_are_not_nothing() -> None:
+    assert SAY.shown(replace(FIGURE, value=None, n=12)) == UNKNOWN
+    assert SAY.shown(replace(FIGURE, value=None, n=0)) == NOTHING
+
+
+def test_earlier_and_later_are_neither_up_nor_down() -> None:
+    late = replace(FIGURE, unit="hours late", value=-8.0, before=2.0, before_n=12)
+    assert SAY.before(late) == "Was 2.0 hours late (12 orders)."
+
+
+def test_no_money_of_no_orders_is_nothing_before() -> None:
+    assert SAY.before(replace(FIGURE, unit="money", value=500, before=0, before_n=0)) == "Nothing before."
 
 
 def test_limits_without_an_end_say_so() -> None:

@@ -174,9 +174,11 @@ def test_old_now_says_where_whose_and_why() -> None:
     assert [row["order"] for row in rows] == [1, 3, 2]
     assert [row["why"] for row in rows] == [
         "Slip: for a part",
-        "Waits for payment",
+        "Not paid, and no slip for payment",
         "Waits for an answer to the quote",
     ]
+    on_account = lines[2]._replace(trade=True)
+    assert next(table(books(on_account), "time-old", extra).named())["why"] == "Waits to be sent"
     assert [row["whose"] for row in rows] == ["A supplier's", "Ours", "The customer's"]
     assert [row["over"] for row in rows] == [pytest.approx(21), pytest.approx(1), None]
     figure = found(books(*lines), extra)["time-old-here"]

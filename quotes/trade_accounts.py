@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from intake import history
 from intake.history import in_turn
-from intake.models import Customer, Person
+from intake.models import Customer, Order, Person
 from quotes.models import TradeAccount, TradeTier
 from quotes.refusals import Refused
 
@@ -78,6 +78,11 @@ def account_of(*, customer: Customer, by: Person, at: dt.datetime) -> TradeAccou
 def _mark(customer: Customer, trade: bool) -> None:
     Customer.objects.filter(pk=customer.pk).update(trade=trade)
     customer.trade = trade
+    # What is kept of orders says whether they are of the trade.
+    for order in Order.objects.filter(customer=customer, arrived_at__isnull=False).values_list(
+        "pk", flat=True
+    ):
+        history.touch(order)
 
 
 def _owner_only(by: Person) -> None:

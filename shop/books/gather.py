@@ -7,7 +7,7 @@ from django.db.models import Q, QuerySet
 
 from intake.models import Customer, Order, Person
 from quotes.list_words import FAMILY, FAULT, Words
-from quotes.models import ListWord
+from quotes.models import ListWord, Remedy
 from quotes.word_lists import snapshot
 from shop.books.house import house
 from shop.books.keep import kept
@@ -51,7 +51,7 @@ def _worked_out(orders: QuerySet[Order], shop: House, now: int) -> Iterator[Line
 
 
 class _Spelling:
-    """Families and faults as their lists spell them now, doubles that were merged counted as one. Two queries."""
+    """Families, faults and remedies as their lists spell them now, doubles that were merged counted as one. Three queries."""
 
     def __init__(self) -> None:
         self._words: Words = snapshot([FAMILY, FAULT])
@@ -62,6 +62,7 @@ class _Spelling:
             (kind, folded): name for kind, folded, name in named.values_list("kind", "folded", "name")
         }
         self._known: dict[tuple[str, str], str] = {}
+        self._remedies = _stay()
 
     def _spelt(self, kind: str, text: str) -> str:
         if (kind, text) not in self._known:
@@ -75,8 +76,19 @@ class _Spelling:
                 self._spelt(FAMILY, line.family),
                 self._spelt(FAULT, line.fault) if line.fault else "",
             )
-            same = family == line.family and fault == line.fault
-            yield line if same else line._replace(family=family, fault=fault)
+            remedy = self._remedies.get(line.remedy, line.remedy)
+            same = (family, fault, remedy) == (line.family, line.fault, line.remedy)
+            yield line if same else line._replace(family=family, fault=fault, remedy=remedy)
+
+
+def _stay() -> dict[str, str]:
+    """Of remedies that were merged, the name of the one they count under: merges followed to their end. One query."""
+    rows = {pk: (name, into) for pk, name, into in Remedy.objects.values_list("pk", "name", "merged_into_id")}
+    found: dict[str, str] = {}
+    for name, into in rows.values():
+        while into is not None:
+            found[name], into = rows[into]
+    return found
 
 
 def codes(pks: Iterable[int]) -> dict[int, str]:

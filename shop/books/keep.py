@@ -13,6 +13,8 @@ from shop.books.line_facts import gone, lines_of
 from shop.books.lines import House, Line
 from shop.models import BookDay, BookLine
 
+# So many orders at once: a change may touch all of one customer.
+PORTION = 1_000
 COLUMNS = tuple("order_id" if name == "order" else name for name in Line._fields)
 VALUES = tuple(name for name in Line._fields if name != "order")
 _values = attrgetter(*VALUES)
@@ -21,11 +23,11 @@ _values = attrgetter(*VALUES)
 def keep(pks: Iterable[int]) -> None:
     """Write the lines of those orders that have left. `intake.history` calls it at the end of each change of an order,
     inside the transaction, with the turn of the change: so that two changes do not count at once."""
-    left = Order.objects.filter(gone(), pk__in=list(pks))
-    known = list(left.values_list("pk", flat=True))
-    if known:
-        shop = house()
-        write(lines_of(Order.objects.filter(pk__in=known), house=shop, now=0))
+    touched = sorted(pks)
+    for start in range(0, len(touched), PORTION):
+        left = Order.objects.filter(gone(), pk__in=touched[start : start + PORTION])
+        if known := list(left.values_list("pk", flat=True)):
+            write(lines_of(Order.objects.filter(pk__in=known), house=house(), now=0))
 
 
 def write(lines: Sequence[Line]) -> None:

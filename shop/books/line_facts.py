@@ -1,12 +1,13 @@
 """Works the lines of the books out from the sheets, papers and moves of their orders."""
 
 import datetime as dt
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django.db.models import OuterRef, Q, QuerySet, Subquery
 
 from intake.models import Device, Order
+from intake.money import minor_units
 from intake.stations import Clock, SlipReason, Station
 from shop.books.clock_spans import owned_seconds, spent_at, waited
 from shop.books.house import bench_cost
@@ -32,7 +33,8 @@ def lines_of(orders: QuerySet[Order], *, house: House, now: int) -> list[Line]:
     wanted = [row[0] for row in known]
     if not wanted:
         return []
-    return _Sources(wanted, house, now).lines(known)
+    digits = {row[0]: minor_units(row[1]) for row in known}
+    return _Sources(wanted, digits, house, now).lines(known)
 
 
 def gone() -> Q:
@@ -49,13 +51,13 @@ def _ordinal(day: dt.date | None) -> int:
 
 
 class _Sources:
-    def __init__(self, wanted: list[int], house: House, now: int) -> None:
+    def __init__(self, wanted: list[int], digits: Mapping[int, int], house: House, now: int) -> None:
         self.house, self.now = house, now
-        self.money = Money(wanted, house)
+        self.money = Money(wanted, digits)
         self.work = work_of(wanted)
         self.findings = findings_of(wanted)
         self.visits, self.slips = spans_of(wanted)
-        self.answers = answers_of(wanted, house.digits)
+        self.answers = answers_of(wanted, digits)
 
     def lines(self, rows: Iterable[tuple[Any, ...]]) -> list[Line]:
         return [self._line(dict(zip(FIELDS, row, strict=True))) for row in rows]
@@ -94,7 +96,7 @@ class _Sources:
             last_promise=_ordinal(order["promise"] or order["first_promise"]),
             **answer._asdict(),
             **work.minutes(),
-            bench=bench_cost(work.all, money.minute_costs(left)),
+            bench=bench_cost(work.all, money.minute_costs(pk, left)),
             **money.of(pk, post=order["parcel__cost"], declared=order["declared_value"]),
             **self._times(pk, arrived, left),
         )

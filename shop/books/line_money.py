@@ -1,6 +1,7 @@
 """What orders brought and cost, in smallest units, each from the rows that say it."""
 
 from collections import defaultdict
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -9,17 +10,16 @@ from django.db.models import Min, QuerySet
 from quotes.models import Dispute, Invoice, Move, Payment, Rates, WriteOff
 from quotes.owed import standings
 from shop.books.house import finely, smallest_units
-from shop.books.lines import House
 from shop.models import Cost
 
 NOUGHT = Decimal(0)
 
 
 class Money:
-    """Twelve queries for any number of orders."""
+    """Twelve queries for any number of orders. `digits`: of each order's own currency, for the shop's may have changed since."""
 
-    def __init__(self, wanted: list[int], house: House) -> None:
-        self.digits = house.digits
+    def __init__(self, wanted: list[int], digits: Mapping[int, int]) -> None:
+        self.digits = digits
         self.sums: dict[str, dict[int, Decimal]] = defaultdict(lambda: defaultdict(Decimal))
         self._parts: set[int] = set()
         self._papers(wanted)
@@ -27,7 +27,7 @@ class Money:
         self._disputes(wanted)
         self._costs(wanted)
         self._rates = [
-            (since.timestamp(), finely(cost, house.digits))
+            (since.timestamp(), cost)
             for since, cost in Rates.objects.order_by("version").values_list("since", "cost_per_minute")
         ]
 
@@ -67,10 +67,10 @@ class Money:
         for order, amount in _amounts(Cost.objects.filter(order__in=wanted)):
             self._add("losses", order, amount)
 
-    def minute_costs(self, left: int) -> int:
+    def minute_costs(self, order: int, left: int) -> int:
         """What a minute cost the shop when an order left, or costs now (0), in units of `House.cost_per_minute`."""
         known = [cost for since, cost in self._rates if not left or since <= left]
-        return known[-1] if known else self._rates[0][1]
+        return finely(known[-1] if known else self._rates[0][1], self.digits[order])
 
     def took_parts(self, order: int) -> bool:
         """Whether parts were ever put aside or fitted for it."""
@@ -78,15 +78,15 @@ class Money:
 
     def of(self, order: int, *, post: Decimal | None, declared: Decimal | None) -> dict[str, int]:
         """The fields of a line that hold money."""
-        names = ("billed", "parts", "spoiled", "fees", "losses", "disputed")
-        found = {name: smallest_units(self.sums[name].get(order, NOUGHT), self.digits) for name in names}
+        names, digits = ("billed", "parts", "spoiled", "fees", "losses", "disputed"), self.digits[order]
+        found = {name: smallest_units(self.sums[name].get(order, NOUGHT), digits) for name in names}
         standing = self.standings.get(order)
         due = self.due.get(order)
         return found | {
-            "post": smallest_units(post, self.digits),
-            "declared": smallest_units(declared, self.digits),
-            "balance": smallest_units(standing.balance, self.digits) if standing else 0,
-            "deposit": smallest_units(standing.deposit_held, self.digits) if standing else 0,
+            "post": smallest_units(post, digits),
+            "declared": smallest_units(declared, digits),
+            "balance": smallest_units(standing.balance, digits) if standing else 0,
+            "deposit": smallest_units(standing.deposit_held, digits) if standing else 0,
             "due": due.toordinal() if due else 0,
         }
 

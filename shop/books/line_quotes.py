@@ -1,6 +1,7 @@
 """How orders' quotes stand: when the first went, what became of the last, its price and its minutes."""
 
 from collections import defaultdict
+from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 from django.db.models import F, Q, Sum
@@ -28,8 +29,8 @@ class Answer(NamedTuple):
     quoted_minutes: int = 0
 
 
-def answers_of(wanted: list[int], digits: int) -> dict[int, Answer]:
-    """By order. Two queries."""
+def answers_of(wanted: list[int], digits: Mapping[int, int]) -> dict[int, Answer]:
+    """By order; `digits` of each one's currency. Two queries."""
     rows = (
         Quote.objects.filter(order__in=wanted)
         .order_by("order_id", "revision")
@@ -41,7 +42,7 @@ def answers_of(wanted: list[int], digits: int) -> dict[int, Answer]:
     for row in rows:
         by_order[row["order_id"]].append(row)
     remedies = _remedies(wanted)
-    return {order: _stands(own, remedies.get(order, ""), digits) for order, own in by_order.items()}
+    return {order: _stands(own, remedies.get(order, ""), digits[order]) for order, own in by_order.items()}
 
 
 def _remedies(wanted: list[int]) -> dict[int, str]:

@@ -9,6 +9,7 @@ from intake.house import house
 from quotes import price_rows
 from quotes.models import Remedy, Surcharge, TradeTier
 from shop.access import now, owner_only, person_of
+from shop.books import renaming
 from shop.office import price_pages
 from shop.office.editing import Page, edit
 from shop.office.forms_prices import RemedyForm, SurchargeForm, TierForm
@@ -56,7 +57,7 @@ def remedy(request: HttpRequest, pk: int | None = None) -> HttpResponse:
     )  # fmt: skip
     return edit(
         request, page, form,
-        lambda given: price_rows.save_remedy(remedy=row, changes=given, by=person_of(request), at=now()),
+        lambda given: renaming.save_remedy(remedy=row, changes=given, by=person_of(request), at=now()),
     )  # fmt: skip
 
 

@@ -122,7 +122,10 @@ class Calendar:
             if hours is None or day in self.closed:
                 continue
             until = day if hours[1] > hours[0] else day + dt.timedelta(days=1)
-            yield _moment(day, hours[0], self.zone), _moment(until, hours[1], self.zone)
+            start, end = _moment(day, hours[0], self.zone), _moment(until, hours[1], self.zone)
+            # A clock change can swallow short hours whole.
+            if start < end:
+                yield start, end
 
     @cached_property
     def _starts(self) -> list[int]:

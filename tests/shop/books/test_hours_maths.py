@@ -51,6 +51,15 @@ def test_a_clock_change_within_opening_hours_is_an_hour_less_or_more() -> None:
     assert day.seconds_between(moment("2026-03-28T12:00"), moment("2026-03-29T12:00")) == 8 * HOUR
 
 
+def test_hours_that_a_clock_change_swallows_are_nought_and_never_less() -> None:
+    """02:30 is not there on 29 March 2026 in Berlin, and 03:15 comes before what it would have been."""
+    short = over(open_all("02:30", "03:15"))
+    assert short.seconds_between(moment("2026-03-29T00:00"), moment("2026-03-29T12:00")) == 0
+    assert short.seconds_between(moment("2026-03-28T00:00"), moment("2026-03-30T12:00")) == 90 * 60
+    assert not short.is_open(moment("2026-03-29T03:20"))
+    assert short.next_open(moment("2026-03-29T01:00")) == moment("2026-03-30T02:30")
+
+
 def test_a_night_runs_past_midnight_and_is_cut_where_the_next_day_opens() -> None:
     night = over(open_all("22:00", "06:00"))
     assert night.seconds_between(moment("2026-05-04T00:00"), moment("2026-05-05T00:00")) == 8 * HOUR

@@ -121,6 +121,14 @@ def late(hours: int | float) -> str:
     return f"{said} hours {'late' if hours > 0 else 'early'}" if Decimal(said) else "on time"
 
 
+def month_said(month: str) -> str:
+    """'Sep 2026' of '2026-09'; anything else as it is."""
+    year, _, number = month.partition("-")
+    if not (year.isdecimal() and len(year) == 4 and number.isdecimal() and 1 <= int(number) <= 12):
+        return month
+    return f"{dt.date(int(year), int(number), 1):%b %Y}"
+
+
 def whole(amount: int | float, house: House) -> Decimal:
     """Smallest units as an amount in the currency itself, rounded half up to its digits."""
     units = Decimal(str(amount)).quantize(Decimal(1), rounding=ROUND_HALF_UP)

@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils.http import urlencode
 
 from intake.house import house
-from shop.books.figure_words import Say
+from shop.books.figure_words import Say, month_said
 from shop.books.figures import FEW, Cell, Column, Figure, Table
 from shop.books.lines import Books
 from shop.books.plain_cells import NAMED, Names
@@ -17,6 +17,8 @@ WORDS = frozenset({"text", "order", "customer", "person", "day", "moment"})
 # Columns that hold a rate or a middle, and those that say on how many it rests.
 RATES = frozenset({"low", "median", "rate", "ratio", "hour"})
 RESTS_ON = frozenset({"orders", "sent", "due", "answers", "boards", "said"})
+# Columns of months, which are text such as '2026-09' in files.
+MONTHS = frozenset({"month", "when"})
 UNKNOWN = {"order": "", "customer": "no customer", "person": "nobody yet", "text": "not said"}
 
 
@@ -169,4 +171,6 @@ def _cell(cell: Cell, column: Column, names: Names, words: Say, *, blank: bool) 
         return ShownCell(text, reverse("shop:sheet", args=[text]) if known else "", head=column.name)
     if kind == "text" and cell in (None, ""):
         return ShownCell(UNKNOWN["text"], head=column.name)
-    return ShownCell(words.cell(cell, kind), num=num, head=column.name)
+    of_months = column.key in MONTHS or column.name.startswith("Month")
+    text = month_said(cell) if isinstance(cell, str) and of_months else words.cell(cell, kind)
+    return ShownCell(text, num=num, head=column.name)

@@ -43,7 +43,7 @@ IDEAS = ["Screen", "Battery", ""]
 MENDED = ["fixed", "part fixed", "data only"]
 # Of rows that are not in the lines: letters, bills, sessions, parts. Their own tests hold those against the database.
 OTHER_ROWS = {
-    "time-weeks", "margin-months", "margin-minutes", "promise-comeback-lots", "owed-ages", "owed-customers", "owed-orders", "owed-journal",
+    "time-weeks", "margin-months", "margin-minutes", "promise-comeback-lots", "quote-reminders", "owed-ages", "owed-customers", "owed-orders", "owed-journal",
     "owed-tax-months", "owed-tax-quarters", "owed-unclaimed", "owed-bins", "owed-risk", "owed-dead", "owed-low", "owed-counted",
     "owed-trade", "owed-disputes", "owed-held",
 }  # fmt: skip

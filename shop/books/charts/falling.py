@@ -6,6 +6,10 @@ from dataclasses import dataclass
 from shop.books.charts.drawing import FULL, SLANT, SOFT, Chart, Drawing, charted
 from shop.books.charts.rows import rows_for, scale_for
 
+GAP = 8
+# Width of a letter at most, in the drawing's units.
+LETTER = 8
+
 
 @dataclass(frozen=True)
 class Fall:
@@ -27,6 +31,11 @@ def spans(steps: Sequence[Fall]) -> list[tuple[int, int]]:
     return found
 
 
+def _beside(end: float, nought: float, words: str) -> float:
+    """Where what a bar says begins: behind its end, or behind the line of nought where that would strike it through."""
+    return (nought if end < nought < end + GAP + LETTER * len(words) else end) + GAP
+
+
 def falling(steps: Sequence[Fall], *, title: str, desc: str = "") -> Chart:
     """Sums are full, steps are slanted lines, each bound to the next by a thin line."""
     levels = spans(steps)
@@ -39,7 +48,9 @@ def falling(steps: Sequence[Fall], *, title: str, desc: str = "") -> Chart:
             top = lie.bar_top(number)
             lie.name(drawing, number, step.name, bold=step.is_sum)
             drawing.bar(x(start), x(end), top, lie.tall, FULL if step.is_sum else SLANT)
-            drawing.text(max(x(start), x(end)) + 8, lie.base(number), step.said, bold=step.is_sum)
+            drawing.text(
+                _beside(max(x(start), x(end)), x(0), step.said), lie.base(number), step.said, bold=step.is_sum
+            )
             if number + 1 < len(steps) and not drawing.size.narrow:
                 drawing.line(x(end), top + lie.tall, x(end), lie.bar_top(number + 1), ink=SOFT, width=1)
         return lie.foot(len(steps)) + 4

@@ -83,7 +83,7 @@ def _hour(books: Books, extra: Extra) -> list[Figure]:
     return [
         Figure(
             "margin-hour", "An hour at the bench earned", per_hour(steps.cash, extra.minutes), "money an hour", len(lines),
-            f"Cash margin of orders that left and of those still here, {said}. What the bench costs an hour stands below.",
+            f"Cash margin of orders that left and of those still here, {said}. Set it against what an hour at the bench costs.",
             SO_FAR, behind, mark="K17",
         ),
         Figure(

@@ -3,6 +3,7 @@
 from fractions import Fraction
 
 from shop.books.charts import Chart, CurveStep, Mark, Stack, curve, stacked
+from shop.books.figure_words import month_said
 from shop.books.lines import Books
 from shop.books.promises.answer_sums import DAY_HOURS, FATES, LAST_DAY, answer_curve
 from shop.books.promises.answer_tables import by_month
@@ -14,7 +15,7 @@ EIGHT_IN_TEN = Fraction(4, 5)
 def cohorts(books: Books, extra: Extra) -> Chart | None:
     """A bar a month, cut by what became of its quotes; None without a quote."""
     rows = [
-        Stack(month, tuple(counts[fate] for fate in FATES), _share(counts["accepted"], counts.total() - counts["waiting"]))
+        Stack(month_said(month), tuple(counts[fate] for fate in FATES), _share(counts["accepted"], counts.total() - counts["waiting"]))
         for month, counts in by_month(books)
     ]  # fmt: skip
     return stacked(rows, FATES, title="Quotes by the month they were sent") if rows else None

@@ -193,9 +193,10 @@ def _old(books: Books, extra: Extra) -> list[Figure]:
         if extra.usual.eighty is None:
             means += " Eight in ten, the measure otherwise, are not gone yet."
     known = usual is not None
+    name = "Here longer than half took" if known and extra.usual.eighty is None else "Older than usual"
     return [
         Figure(
-            "time-old-here", "Older than usual", len(late) if known else None, "orders", len(here), means,
+            "time-old-here", name, len(late) if known else None, "orders", len(here), means,
             "Every order still here is looked at, whenever it arrived.", late, k=len(late) if known else None, always=True,
         ),
     ]  # fmt: skip

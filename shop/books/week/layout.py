@@ -11,6 +11,7 @@ from shop.books.week.shapes import Told
 
 USUAL_WEEKS = 13
 NONE = "\u2013"
+NOT_YET = "not yet"
 # A cell with nothing to say, where an empty one would say that something was not said.
 BLANK = " "
 # Said in the name, so that the cells stay short.
@@ -61,8 +62,8 @@ def rows_of(
 def _row(row: Row, found: tuple[ByKey, ByKey, ByKey], say: Say, note: int) -> ShownRow:
     figure = found[0][row.key]
     cells = [cell(figure, say)]
-    if row.kind == "now" and figure.value is None:
-        cells = [Cell(NOTHING)]
+    if figure.value is None and (figure.n or row.kind == "now"):
+        cells = [Cell(NOT_YET if figure.n else NOTHING)]
     if row.kind != "now":
         before, usual = found[1].get(row.key), found[2].get(row.key)
         if usual is not None and row.kind == "flow":

@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from shop.books.figure_words import NOTHING, UNKNOWN, Say, percent, places, span, whole, words_for
+from shop.books.figure_words import NOTHING, UNKNOWN, Say, month_said, percent, places, span, whole, words_for
 from shop.books.figures import Figure
 from shop.books.lines import House
 
@@ -84,6 +84,16 @@ def test_earlier_and_later_are_neither_up_nor_down() -> None:
 
 def test_no_money_of_no_orders_is_nothing_before() -> None:
     assert SAY.before(replace(FIGURE, unit="money", value=500, before=0, before_n=0)) == "Nothing before."
+
+
+def test_month_is_said_in_words() -> None:
+    assert month_said("2026-09") == "Sep 2026"
+    assert [month_said(other) for other in ("2026 Q3", "2026-13", "", "All")] == [
+        "2026 Q3",
+        "2026-13",
+        "",
+        "All",
+    ]
 
 
 def test_limits_without_an_end_say_so() -> None:

@@ -189,6 +189,7 @@ def test_old_now_leans_on_half_until_eight_in_ten_are_gone() -> None:
     lines = [stayed(pk, 10 * pk, here=True, station=50) for pk in range(1, 8)]
     figure = found(books(*lines), Extra(usual=Measured(orders=15, running=7, median=42.0)))["time-old-here"]
     assert (figure.value, figure.behind) == (3, (7, 6, 5))
+    assert figure.name == "Here longer than half took"
     assert "longer than 42.0 days, by which half" in figure.means
     assert "Eight in ten, the measure otherwise, are not gone yet." in figure.means
     figure = found(books(*lines), Extra(usual=Measured(orders=15, running=10)))["time-old-here"]

@@ -21,7 +21,7 @@ from tests import walk
 
 # Session, person, what runs; the house, lines, the list of those here and theirs, other currencies, words; minutes, counts, months (of the
 # window before, too, where there is one); names.
-PAGE_QUERIES = 36
+PAGE_QUERIES = 37
 PAGES = ["/books/margin/", "/books/margin/?period=all&sort=family.full"]
 
 

@@ -63,13 +63,17 @@ def calendar_of(hours: Hours, zone: zoneinfo.ZoneInfo, *, since: int, until: int
 def public_holidays(country: str, region: str, year: int) -> dict[dt.date, str]:
     """Public holidays of a year with their names in English where the library has them; none without a country.
 
-    As the holidays library knows them: those of most of the staff, not bank or half days.
+    As the holidays library knows them: those of most of the staff, not bank or half days. Without a region it no longer
+    knows, those of the whole country; none of a country it no longer knows.
     """
     if not country:
         return {}
-    found = holidays.country_holidays(
-        country, subdiv=region or None, years=year, language=_english(country), expand=False
-    )
+    try:
+        found = holidays.country_holidays(
+            country, subdiv=region or None, years=year, language=_english(country), expand=False
+        )
+    except NotImplementedError:
+        return public_holidays(country, "", year) if region else {}
     return dict(sorted(found.items()))
 
 

@@ -24,7 +24,7 @@ class Money:
         self._parts: set[int] = set()
         self._papers(wanted)
         self._moves(wanted)
-        self._disputes(wanted)
+        self._disputes()
         self._costs(wanted)
         self._rates = [
             (since.timestamp(), cost)
@@ -41,7 +41,9 @@ class Money:
         due = bills.filter(kind=Invoice.Kind.INVOICE).values("order_id").annotate(first=Min("due"))
         self.due = dict(due.values_list("order_id", "first"))
         paid = Payment.objects.filter(order__in=wanted).order_by()
-        for order, purpose, amount, fee in paid.values_list("order_id", "purpose", "amount", "fee"):
+        self._payments: dict[int, int] = {}
+        for pk, order, purpose, amount, fee in paid.values_list("pk", "order_id", "purpose", "amount", "fee"):
+            self._payments[pk] = order
             self._add("fees", order, fee)
             if purpose == Payment.Purpose.LOSS:
                 self._add("losses", order, -amount)
@@ -56,9 +58,10 @@ class Money:
             if kind in (Move.Kind.CONSUME, Move.Kind.SPOIL):
                 self._add("parts" if kind == Move.Kind.CONSUME else "spoiled", order, -change * cost)
 
-    def _disputes(self, wanted: list[int]) -> None:
-        rows = Dispute.objects.filter(payment__order__in=wanted).order_by()
-        for order, amount, fee, end in rows.values_list("payment__order_id", "amount", "fee", "end__won"):
+    def _disputes(self) -> None:
+        rows = Dispute.objects.filter(payment__in=list(self._payments)).order_by()
+        for payment, amount, fee, end in rows.values_list("payment_id", "amount", "fee", "end__won"):
+            order = self._payments[payment]
             self._add("losses", order, fee)
             if end is None:
                 self._add("disputed", order, amount)

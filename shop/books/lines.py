@@ -10,6 +10,7 @@ import datetime as dt
 import zoneinfo
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import NamedTuple
 
 from intake.stations import Outcome
@@ -162,11 +163,11 @@ class Books:
 
     def came(self) -> list[Line]:
         """Orders that arrived in the window, open ones among them."""
-        return [line for line in self.lines if self.window.holds(line.arrived)]
+        return list(self._came)
 
     def gone(self) -> list[Line]:
         """Orders that left in the window."""
-        return [line for line in self.lines if self.window.holds(line.left)]
+        return list(self._gone)
 
     def quoted(self) -> list[Line]:
         """Orders whose first quote was sent in the window: the cohort of its answers."""
@@ -174,4 +175,20 @@ class Books:
 
     def here(self) -> list[Line]:
         """Orders in the building now, whenever they arrived."""
-        return [line for line in self.lines if not line.left]
+        return list(self._here)
+
+    # Each figure asks for one of these anew: kept, since a page may look through thirty thousand lines for each of twenty.
+
+    @cached_property
+    def _came(self) -> tuple[Line, ...]:
+        since, until = max(self.window.since, 1), self.window.until
+        return tuple([line for line in self.lines if since <= line.arrived < until])
+
+    @cached_property
+    def _gone(self) -> tuple[Line, ...]:
+        since, until = max(self.window.since, 1), self.window.until
+        return tuple([line for line in self.lines if since <= line.left < until])
+
+    @cached_property
+    def _here(self) -> tuple[Line, ...]:
+        return tuple([line for line in self.lines if not line.left])

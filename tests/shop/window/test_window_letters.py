@@ -21,6 +21,7 @@ from quotes.decisions import Answer
 from quotes.diagnosis import Found
 from quotes.models import Finding
 from shop.bench import repair
+from shop.books.months import posting
 from shop.branches import comeback, copies, own_damage, quarantine, wrong_device
 from shop.returns import out
 from shop.traveller.signing import sign_finding
@@ -67,6 +68,7 @@ def every_letter(bench: SimpleNamespace) -> dict[str, Letter]:
             order=None, kind="request_resume", key="r", to="a@example.com",
             context={"link_address": "https://bench.example.com/request/resume/x/"}, at=AT,
         )  # fmt: skip
+    posting.post_due(at=AT + dt.timedelta(days=31))
     return {letter.kind: letter for letter in Letter.objects.order_by("-id")}
 
 
@@ -165,7 +167,7 @@ def test_every_kind_is_written_and_complete(written: dict[str, Letter]) -> None:
         assert len(letter.text) > 350, kind
         assert "turn" in letter.text or "need do nothing" in letter.text or kind in {
             "home", "fresh_link", "request_resume", "withdrawn", "credited", "refunded", "recycled", "answer",
-            "paid", "statement", "made_good", "copy_deleted", "device_given",
+            "paid", "statement", "made_good", "copy_deleted", "device_given", "books_month",
         }, kind  # fmt: skip
 
 
@@ -180,7 +182,7 @@ def test_text_and_html_say_the_same(written: dict[str, Letter]) -> None:
 
 def test_only_a_customers_letter_holds_the_customers_link(written: dict[str, Letter]) -> None:
     for kind, letter in written.items():
-        wants = kind not in {"question_for_shop", "request_resume", "statement"}
+        wants = kind not in {"question_for_shop", "request_resume", "statement", "books_month"}
         assert (letter.link_id is not None, "[[link]]" in letter.text) == (wants, wants), kind
         assert "/answer/" not in letter.text + letter.html, "no letter holds an address that decides"
     assert "https://bench.example.com/request/resume/x/" in written["request_resume"].text

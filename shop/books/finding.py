@@ -67,6 +67,13 @@ def naming(one: Table, rows: Sequence[Sequence[Cell]]) -> Names:
     )
 
 
+def page_of(key: str) -> Slice | None:
+    """The slice on whose page a figure stands; None for a list that is no figure."""
+    first = key.partition("-")[0]
+    first = {"quote": "promise"}.get(first, first)
+    return next((part for part in SLICES if part.key.startswith(first)), None)
+
+
 def _likely(key: str) -> Iterator[Slice]:
     """The slice a key says it belongs to comes first: the others seldom need to be counted."""
     first = key.partition("-")[0]

@@ -5,6 +5,7 @@ from typing import Any
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils.http import urlencode
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
@@ -33,7 +34,7 @@ def orders(request: HttpRequest) -> HttpResponse:
     more = {"figure": figure, "period": books.window.key, "before": last} if last else None
     context = {
         "name": name, "count": len(set(pks)), "orders": rows, "figure": figure,
-        "more": f"?{urlencode(more)}" if more else "",
+        "more": f"?{urlencode(more)}" if more else "", "back": _back(figure, books),
     }  # fmt: skip
     return render(request, "shop/books/orders.html", about(books) | context)
 
@@ -45,6 +46,13 @@ def page_of(pks: tuple[int, ...], before: str) -> tuple[list[Order], int]:
     shown = rest[:A_PAGE]
     rows = Order.objects.select_related("customer", "device").in_bulk(shown)
     return [rows[pk] for pk in shown if pk in rows], shown[-1] if len(rest) > A_PAGE else 0
+
+
+def _back(figure: str, books: Books) -> tuple[str, str]:
+    """Words and address of the page the figure stands on, at the figure; of the week for anything else."""
+    if (part := finding.page_of(figure)) is None:
+        return "the books", reverse("shop:books")
+    return part.name.lower(), f"{reverse(part.url)}?{urlencode({'period': books.window.key})}#{figure}"
 
 
 def about(books: Books) -> dict[str, Any]:

@@ -18,6 +18,8 @@ from shop.books.time.table_maths import old_table
 from shop.books.time.week_maths import output, signals_said, slowness
 
 OLDEST = 10
+# On the page the reason comes early, where a phone shows it.
+WHY_FIRST = ("order", "days", "why", "whose", "over", "station")
 BY = {"family": "family", "fault": "fault found", "technician": "technician", "month": "month of arrival"}
 
 LISTS = {
@@ -69,5 +71,11 @@ def _oldest(books: Books, extra: Extra) -> ShownTable:
     """The ten that have been here longest."""
     every = old_table(books, extra)
     first = replace(every, rows=every.rows[:OLDEST])
+    spots = [spot for key in WHY_FIRST for spot, column in enumerate(every.columns) if column.key == key]
+    first = replace(
+        first,
+        columns=tuple(every.columns[spot] for spot in spots),
+        rows=[tuple(row[spot] for spot in spots) for row in first.rows],
+    )
     told = shown_table(first, books, codes(wanted([first])["order"]), {}, {})
     return replace(told, more=max(0, len(every.rows) - OLDEST))

@@ -19,8 +19,8 @@ from shop.books.margin import one_order, queries
 from shop.models import BookDay, Cost, WorkSession
 from tests import walk
 
-# Session, person, what runs; the house, merged words, lines, the list of those here and theirs, other currencies, words; minutes, counts, months (of the
-# window before, too, where there is one); names.
+# Session, person, what runs; the house, merged words, lines, the list of those here and theirs, other currencies, words;
+# minutes, counts, months (of the window before, too, where there is one); names.
 PAGE_QUERIES = 36
 PAGES = ["/books/margin/", "/books/margin/?period=all&sort=family.full"]
 

@@ -86,3 +86,15 @@ def test_orders_behind_a_figure(desk: Client, bench: SimpleNamespace, at: dateti
     order = gone(bench, at)
     page = desk.get("/books/orders/?figure=time-median&period=all").content.decode()
     assert order.code in page
+    assert 'href="/books/time/?period=all#time-median">Back to time<' in page
+    quotes = desk.get("/books/orders/?figure=quote-accepted&period=all").content.decode()
+    assert "Back to promises and quotes" in quotes and "#quote-accepted" in quotes
+    assert 'href="/books/">Back to the books<' in desk.get("/books/orders/?figure=here").content.decode()
+
+
+def test_reason_stands_before_the_rest_on_the_page(
+    desk: Client, bench: SimpleNamespace, at: datetime
+) -> None:
+    walk.to(walk.request(at=at), Station.DIAGNOSIS, by=bench.owner, at=at)
+    heads = [head.text for head in desk.get(ADDRESS).context["oldest"].heads]
+    assert heads == ["Order", "Days here", "Why", "Whose time", "Beyond usual", "Station"]

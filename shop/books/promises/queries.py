@@ -3,6 +3,9 @@
 import datetime as dt
 from collections.abc import Iterator
 
+
+from django.db.models import Sum
+
 from intake.models import Order
 from quotes.list_words import FAULT, fold
 from quotes.models import ListWord, Move
@@ -86,6 +89,8 @@ def fitted(books: Books) -> Iterator[Fitted]:
         order__book_line__left__gte=window.since, order__book_line__left__lt=window.until,
         order__book_line__outcome__in=sorted(MENDED),
     )  # fmt: skip
+    # A part fitted by mistake is put back by a second move: of those nothing stays.
     told = rows.order_by().values_list("order_id", "part__number", "lot__number", "lot__stopped_at")
-    for order, part, lot, stopped in told.iterator(5_000):
+    stays = told.annotate(pieces=Sum("on_hand_change")).filter(pieces__lt=0)
+    for order, part, lot, stopped, _ in stays.iterator(5_000):
         yield Fitted(order, part, lot or "", stopped is not None)

@@ -3,7 +3,6 @@
 import datetime as dt
 from collections.abc import Iterator
 
-
 from django.db.models import Sum
 
 from intake.models import Order

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from operator import attrgetter
 from typing import Any
 
+from django.core.exceptions import EmptyResultSet
 from django.db import connection
 from django.db.models import Q
 
@@ -48,7 +49,10 @@ def write(lines: Sequence[Line]) -> None:
 def kept(rows: Any) -> Iterator[Line]:
     """Rows of `BookLine` as lines, as the database gives them: a page may read thirty thousand, and every column is a plain
     number or text already. Yes and no may come as 1 and 0."""
-    sql, given = rows.values_list(*COLUMNS).query.sql_with_params()
+    try:
+        sql, given = rows.values_list(*COLUMNS).query.sql_with_params()
+    except EmptyResultSet:
+        return
     with connection.cursor() as cursor:
         cursor.execute(sql, given)
         while found := cursor.fetchmany(AT_ONCE):

@@ -76,11 +76,13 @@ class LineRows(Sequence[tuple[Cell, ...]]):
     def __getitem__(self, spot: int | slice) -> "tuple[Cell, ...] | LineRows":
         if isinstance(spot, slice):
             return LineRows(self._lines[spot])
-        return tuple(_said(self._lines[spot][place]) for place, _ in _SPOTS)
+        line = self._lines[spot]
+        return tuple(_said(line[place], column.kind) for place, column in _SPOTS)
 
 
-def _said(value: Cell) -> Cell:
-    return ("yes" if value else "no") if isinstance(value, bool) else value
+def _said(value: Cell, kind: str) -> Cell:
+    # A kept line may hold 1 and 0 for them.
+    return ("yes" if value else "no") if kind == "yes or no" else value
 
 
 def lines_behind(books: Books) -> list[Line]:

@@ -6,5 +6,5 @@ SELECT code, (now - came) / 86400.0, NULL,
   CASE station WHEN 20 THEN 'Waits to be taken in' WHEN 30 THEN 'Waits to be looked at'
     WHEN 40 THEN 'Waits for its quote to be written' WHEN 50 THEN 'Waits for an answer to the quote'
     WHEN 60 THEN 'Waits to be repaired' WHEN 70 THEN 'Waits to be tested'
-    ELSE CASE WHEN balance > 0 AND trade = 'no' THEN 'Not paid, and no slip for payment' ELSE 'Waits to be sent' END END
+    ELSE CASE WHEN balance > 0 AND trade = 'no' THEN 'Not paid, no slip' ELSE 'Waits to be sent' END END
 FROM here;

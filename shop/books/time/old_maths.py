@@ -62,5 +62,5 @@ def _why(line: Line, station: Station, held: frozenset[SlipReason]) -> str:
     if held:
         return "Slip: " + ", ".join(sorted(held))
     if station is Station.GOODS_OUT and line.balance > 0 and not line.trade:
-        return "Not paid, and no slip for payment"
+        return "Not paid, no slip"
     return f"Waits {WAITS.get(station, 'for the next step')}"

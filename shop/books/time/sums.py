@@ -191,7 +191,7 @@ def _old(books: Books, extra: Extra) -> list[Figure]:
     else:
         means = f"Orders still here longer than {usual:.1f} days, by which {extra.usual.usual_words} of the orders of the last 52 weeks were gone."
         if extra.usual.eighty is None:
-            means += " Eight in ten, the measure otherwise, are not gone yet."
+            means += " Eight in ten are not gone yet."
     known = usual is not None
     name = "Here longer than half took" if known and extra.usual.eighty is None else "Older than usual"
     return [

@@ -174,7 +174,7 @@ def test_old_now_says_where_whose_and_why() -> None:
     assert [row["order"] for row in rows] == [1, 3, 2]
     assert [row["why"] for row in rows] == [
         "Slip: for a part",
-        "Not paid, and no slip for payment",
+        "Not paid, no slip",
         "Waits for an answer to the quote",
     ]
     on_account = lines[2]._replace(trade=True)
@@ -191,7 +191,7 @@ def test_old_now_leans_on_half_until_eight_in_ten_are_gone() -> None:
     assert (figure.value, figure.behind) == (3, (7, 6, 5))
     assert figure.name == "Here longer than half took"
     assert "longer than 42.0 days, by which half" in figure.means
-    assert "Eight in ten, the measure otherwise, are not gone yet." in figure.means
+    assert "Eight in ten are not gone yet." in figure.means
     figure = found(books(*lines), Extra(usual=Measured(orders=15, running=10)))["time-old-here"]
     assert (figure.value, figure.k, figure.behind) == (None, None, (7, 6, 5, 4, 3))
     assert "not known yet" in figure.means

@@ -60,7 +60,8 @@ class LetterheadForm(_LetterheadPart):
     zone = forms.ChoiceField(
         label="Time zone",
         choices=lambda: [(name, name) for name in sorted(zoneinfo.available_timezones())],
-        help_text="Every time on screen, paper and letter is said in it.",
+        help_text="Every time on screen, paper and letter is said in it. The books keep the days on which orders left as they "
+        "were, until they are counted anew with manage.py recount_books --mend.",
     )
     locale = Words(
         label="Language and region of numbers",

@@ -9,8 +9,8 @@ from shop.books.lines import Books, Line
 KEY = "order-lines"
 NAME = "Order by order, all that is counted"
 MEANS = (
-    "A row is an order that came, was quoted, left or got home in the period, or is in the building now. Everything that the books "
-    "count of orders can be worked out again from these rows."
+    "A row is an order that came, was quoted, left or got home in the period, or is in the building now; one that got home in it "
+    "and left long before is not looked for. Everything that the books count of orders can be worked out again from these rows."
 )
 _TEXT = ("currency", "family", "fault", "remedy", "idea", "outcome", "cause", "answer", "choice", "channel")
 _MOMENT = ("arrived", "left", "home", "first_sent", "answered")

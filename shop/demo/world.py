@@ -16,6 +16,7 @@ from shop.demo import (
     mended,
     money_bills,
     money_quotes,
+    open_hours,
     price_book,
     trade,
     unmended,
@@ -35,6 +36,7 @@ def build(*, as_of: dt.datetime) -> dict[str, Order]:
         raise ImproperlyConfigured("The demonstration's world is only made with BENCHPOST_DEMO=on.")
     owner, packer = set_up_shop(at=as_of - dt.timedelta(days=90))
     world = World(owner, packer, as_of)
+    open_hours.say(world)
     price_book.fill(world)
     good_shelf.fill(world)
     hollis = unmended.hollis(world)

@@ -50,7 +50,8 @@ def bring_up_to_date(at: datetime) -> Path | None:
     copy = copy_before_change(at) if missing_migrations() else None
     if copy or missing_migrations():
         call_command("migrate", interactive=False, verbosity=0)
-        fill_missing()
+    # Each time: a fill that was cut off, or a database carried forward by hand, is made whole at the next start.
+    fill_missing()
     call_command("createcachetable", verbosity=0)
     return copy
 

@@ -28,7 +28,7 @@ def tick(*, at: dt.datetime) -> dict[str, int]:
 def _reports(at: dt.datetime) -> int:
     try:
         return posting.post_due(at=at)
-    except Exception:  # a report that fails must stop neither reminders nor lapses; it is tried again at the next round
+    except Exception:  # it must stop neither reminders nor lapses; it is tried again at the next round
         _log.exception("the monthly report of the books failed")
         return 0
 

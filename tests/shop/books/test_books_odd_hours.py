@@ -14,7 +14,14 @@ from shop.models import BookReport, ShopHours
 from tests import walk
 
 AT = datetime(2026, 2, 2, 9, 0, tzinfo=UTC)
-PAGES = ("/books/", "/books/time/", "/books/promises/", "/books/owed/", "/settings/hours/", "/books/months/now.pdf")
+PAGES = (
+    "/books/",
+    "/books/time/",
+    "/books/promises/",
+    "/books/owed/",
+    "/settings/hours/",
+    "/books/months/now.pdf",
+)
 WHOLE, NIGHT, TWIST = ["00:00", "00:00"], ["22:00", "06:00"], ["02:30", "03:15"]
 
 

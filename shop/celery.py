@@ -45,6 +45,7 @@ app.conf.update(
             "options": {"expires": 15},
         },
         "clock-work": {"task": "shop.tasks.clock_tick", "schedule": 60.0, "options": {"expires": 60}},
+        "long-work": {"task": "shop.tasks.clock_long", "schedule": 600.0, "options": {"expires": 600}},
     },
 )
 app.autodiscover_tasks()

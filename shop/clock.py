@@ -9,28 +9,24 @@ from intake.stations import Station
 from quotes import offers
 from quotes.models import Quote
 from shop.books.months import posting
+from shop.clock_marks import Deed, claim, marked
 from shop.vault import unlocking as codes
 
 _log = logging.getLogger("benchpost.clock")
 
 
 def tick(*, at: dt.datetime) -> dict[str, int]:
-    """One round; returns how many of each were done. One quote that fails does not stop the others."""
+    """One round; returns how many of each were done. One kind of work that fails does not stop the others, nor does one quote."""
+    return {name: marked(name, deed, at=at) for name, deed in _WORK.items()}
+
+
+def tick_long(*, at: dt.datetime) -> dict[str, int]:
+    """Work that may take minutes: of all machines one does each, in a thread or task of its own beside the short rounds."""
     return {
-        "reminders": _reminders(at),
-        "lapsed": _lapses(at),
-        "drafts": drafting.forget_expired(at=at),
-        "codes": codes.erase_what_left(at=at),
-        "reports": _reports(at),
+        name: marked(name, deed, at=at)
+        for name, (every, deed) in _LONG_WORK.items()
+        if claim(name, at=at, every=every)
     }
-
-
-def _reports(at: dt.datetime) -> int:
-    try:
-        return posting.post_due(at=at)
-    except Exception:  # it must stop neither reminders nor lapses; it is tried again at the next round
-        _log.exception("the monthly report of the books failed")
-        return 0
 
 
 def _waiting() -> list[Quote]:
@@ -73,3 +69,14 @@ def _done(quote: Quote, deed: Callable[[], bool]) -> bool:
     except Exception:  # whatever is wrong with one quote, the others have their clock too
         _log.exception("clock work on quote %s failed; it is tried again at the next round", quote.pk)
         return False
+
+
+_WORK: dict[str, Deed] = {
+    "reminders": _reminders,
+    "lapsed": _lapses,
+    "drafts": lambda at: drafting.forget_expired(at=at),
+    "codes": lambda at: codes.erase_what_left(at=at),
+    "reports": lambda at: posting.post_due(at=at),
+}
+# How often each may begin; whether there is anything to do, the work itself decides.
+_LONG_WORK: dict[str, tuple[dt.timedelta, Deed]] = {}

@@ -11,3 +11,9 @@ from shop import clock
 def clock_tick(**_later: object) -> dict[str, int]:
     """One round of the clock."""
     return clock.tick(at=dt.datetime.now(dt.UTC))
+
+
+@shared_task(ignore_result=True, soft_time_limit=3500, time_limit=3600)
+def clock_long(**_later: object) -> dict[str, int]:
+    """One look for work that may take minutes."""
+    return clock.tick_long(at=dt.datetime.now(dt.UTC))

@@ -2,7 +2,7 @@
 
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 from types import SimpleNamespace
@@ -33,6 +33,16 @@ SHOP_LINES = {
     "email": "bench@example.com",
     "phone": "555-0100",
 }
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--long", action="store_true", help="the long form of the tests marked so (make faults)")
+
+
+@pytest.fixture
+def size(request: pytest.FixtureRequest) -> Callable[[int, int], int]:
+    """`size(short, long)`: how often to try, in `make test` and in `make faults`."""
+    return lambda short, long: long if request.config.getoption("--long") else short
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:

@@ -1,5 +1,7 @@
 """Who works here, and who sends devices in."""
 
+from collections.abc import Iterator
+
 from django.contrib.auth.models import AbstractUser
 from django.db import models
 
@@ -13,6 +15,9 @@ class Person(AbstractUser):
 
     role = models.CharField(max_length=12, choices=Role.choices, default=Role.TECHNICIAN)
     initials = models.CharField(max_length=4)
+    door_mark = models.CharField(
+        max_length=32, blank=True, help_text="Part of what a sign-in is bound to: a new one ends them all."
+    )
 
     class Meta:
         verbose_name_plural = "people"
@@ -24,6 +29,17 @@ class Person(AbstractUser):
     def is_owner(self) -> bool:
         return self.role == self.Role.OWNER
 
+    def get_session_auth_hash(self) -> str:
+        """What a sign-in is bound to: a new password ends it, and so does a new door mark."""
+        return self._bound(super().get_session_auth_hash())
+
+    def get_session_auth_fallback_hash(self) -> Iterator[str]:
+        for kept in super().get_session_auth_fallback_hash():
+            yield self._bound(kept)
+
+    def _bound(self, kept: str) -> str:
+        return f"{kept}{self.door_mark}"
+
 
 class Customer(models.Model):
     """The person a device belongs to: how to reach them. Where it goes back to stands on the order."""
@@ -33,6 +49,7 @@ class Customer(models.Model):
     phone = models.CharField(max_length=40, blank=True)
     trade = models.BooleanField(default=False)
     created_at = models.DateTimeField()
+    erased_at = models.DateTimeField(null=True)
 
     class Meta:
         indexes = [models.Index(fields=["email"], name="customer_email")]

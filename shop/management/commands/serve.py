@@ -20,6 +20,7 @@ THREADS = 4
 LETTERS_AT_ONCE = 20
 LETTER_PAUSE = 2.0
 CLOCK_PAUSE = 60.0
+LONG_WORK_PAUSE = 600.0
 # Above the largest photo a page takes, so that the page and not the server says the kind sentence.
 LARGEST_BODY = 256 * 1024 * 1024
 
@@ -118,7 +119,11 @@ def _rounds() -> list[Rounds]:
 
     letters = Rounds("letters", lambda: drain.drain(limit=LETTERS_AT_ONCE), LETTER_PAUSE)
     drain.set_waker(letters.wake)
-    return [letters, Rounds("clock work", lambda: clock.tick(at=timezone.now()), CLOCK_PAUSE)]
+    return [
+        letters,
+        Rounds("clock work", lambda: clock.tick(at=timezone.now()), CLOCK_PAUSE),
+        Rounds("long work", lambda: clock.tick_long(at=timezone.now()), LONG_WORK_PAUSE),
+    ]
 
 
 def _leave(*_: object) -> None:

@@ -16,7 +16,8 @@ from django.core.mail import EmailMultiAlternatives, get_connection
 from django.db import close_old_connections, connection, transaction
 from django.db.models import Q
 
-from intake import photo_files
+from intake import history, photo_files
+from intake.history import in_turn
 from intake.letters import readable
 from intake.models import Letter, LetterTry
 from intake.paper_files import PaperMissing, content, content_type
@@ -187,18 +188,28 @@ def _finish(letter: Letter, result: str, answer: str, *, at: dt.datetime | None)
         )
 
 
-@transaction.atomic
-def send_again(letter: Letter, *, at: dt.datetime) -> bool:
+@in_turn
+def send_again(letter: Letter, *, by: str, at: dt.datetime) -> bool:
     """A person sends a held or dead letter again, with the same Message-ID."""
     changed = Letter.objects.filter(pk=letter.pk, state__in=["held", "dead"]).update(
-        state="pending", next_at=at, created_at=letter.created_at
+        state="pending", next_at=at
     )
     if changed:
+        _note("letter sent again", letter, by, at)
         transaction.on_commit(wake, robust=True)
     return bool(changed)
 
 
-@transaction.atomic
-def mark_arrived(letter: Letter, *, at: dt.datetime) -> bool:
+@in_turn
+def mark_arrived(letter: Letter, *, by: str, at: dt.datetime) -> bool:
     """A person knows that a held letter did arrive."""
-    return bool(Letter.objects.filter(pk=letter.pk, state="held").update(state="sent", sent_at=at))
+    changed = Letter.objects.filter(pk=letter.pk, state="held").update(state="sent", sent_at=at)
+    if changed:
+        _note("letter marked as arrived", letter, by, at)
+    return bool(changed)
+
+
+def _note(what: str, letter: Letter, by: str, at: dt.datetime) -> None:
+    history.record(
+        order=letter.order, what=what, by=by, at=at, facts={"letter": letter.pk, "kind": letter.kind}
+    )

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from intake import drain
 from intake.models import Letter
-from shop.access import now, owner_only
+from shop.access import now, owner_only, person_of
 from shop.office import letter_files
 
 State = Letter.State
@@ -61,7 +61,7 @@ def html(request: HttpRequest, pk: int) -> HttpResponse:
 @owner_only
 def again(request: HttpRequest, pk: int) -> HttpResponse:
     """The same letter once more, with the same Message-ID."""
-    if drain.send_again(_letter(pk), at=now()):
+    if drain.send_again(_letter(pk), by=person_of(request).username, at=now()):
         messages.success(request, "It goes again, with the same Message-ID.")
     else:
         messages.warning(request, "This letter is not held any more. Nothing was changed.")
@@ -71,7 +71,7 @@ def again(request: HttpRequest, pk: int) -> HttpResponse:
 @require_POST
 @owner_only
 def arrived(request: HttpRequest, pk: int) -> HttpResponse:
-    if drain.mark_arrived(_letter(pk), at=now()):
+    if drain.mark_arrived(_letter(pk), by=person_of(request).username, at=now()):
         messages.success(request, "Marked as arrived. It will not go again.")
     else:
         messages.warning(request, "Only a held letter can be marked as arrived. Nothing was changed.")

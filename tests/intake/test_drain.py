@@ -125,7 +125,8 @@ def test_mail_carries_text_html_link_and_no_mark(letter, at):
 @pytest.mark.parametrize("state", ["held", "dead"])
 def test_person_sends_a_stuck_letter_again(letter, at, state):
     Letter.objects.update(state=state, last_error="550 nobody")
-    assert drain.send_again(letter, at=at)
+    assert drain.send_again(letter, by="wilma", at=at)
+    assert letter.order.history.filter(what="letter sent again", who="wilma").count() == 1
     drain.drain(at=at)
     assert (again(letter).state, letter.last_error) == ("sent", "")
     assert mail.outbox[0].extra_headers["Message-ID"] == letter.message_id
@@ -136,21 +137,23 @@ def test_held_letter_sent_again_says_why(letter, at):
     drain._claim(at)
     drain.drain(at=at + dt.timedelta(minutes=5))
     assert (again(letter).state, mail.outbox) == ("held", [])
-    drain.send_again(letter, at=at + dt.timedelta(minutes=6))
+    drain.send_again(letter, by="wilma", at=at + dt.timedelta(minutes=6))
     drain.drain(at=at + dt.timedelta(minutes=6))
     assert "once more" in mail.outbox[0].body
 
 
 def test_person_says_that_a_held_letter_arrived(letter, at):
-    assert not drain.mark_arrived(letter, at=at)
+    assert not drain.mark_arrived(letter, by="wilma", at=at)
     Letter.objects.update(state="held")
-    assert drain.mark_arrived(letter, at=at)
+    assert drain.mark_arrived(letter, by="wilma", at=at)
     assert (again(letter).state, letter.sent_at) == ("sent", at)
+    entry = letter.order.history.order_by("-seq").first()
+    assert (entry.what, entry.who, entry.facts["letter"]) == ("letter marked as arrived", "wilma", letter.pk)
 
 
 def test_sent_letter_is_not_sent_again(letter, at):
     drain.drain(at=at)
-    assert not drain.send_again(letter, at=at)
+    assert not drain.send_again(letter, by="wilma", at=at)
 
 
 def test_bell_rings_after_the_commit_and_a_broken_one_fails_nothing(

@@ -1,0 +1,1 @@
+"""Backups: sealed sets of database and files, and the proof that each can be restored."""

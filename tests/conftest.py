@@ -11,7 +11,7 @@ import pytest
 from django.conf import settings
 from django.core.cache import cache
 from django.db import connection
-from django.test import TransactionTestCase
+from django.test import Client, TransactionTestCase
 from django.test.utils import override_settings
 
 from intake import house
@@ -19,6 +19,7 @@ from intake.append_only import arm, disarm
 from intake.models import Letterhead, Person
 from shop import guard
 from shop.demo.base import set_up_shop
+from shop.doors import fresh
 
 AT = datetime(2026, 2, 2, 9, 0, tzinfo=UTC)
 CHROMIUM = (
@@ -125,6 +126,22 @@ def _emptied_between_tests() -> Iterator[None]:
 
     with pytest.MonkeyPatch.context() as patch:
         patch.setattr(TransactionTestCase, "_fixture_teardown", with_triggers_off)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _signed_in_a_moment_ago() -> Iterator[None]:
+    """`force_login` stands for somebody who has just typed the own password, and the code where one is asked."""
+    enter = Client.force_login
+
+    def force_login(client: Client, user: Person, backend: str | None = None) -> None:
+        enter(client, user, backend)
+        session = client.session
+        session[fresh.PROVED_AT] = datetime.now(UTC).timestamp()
+        session.save()
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(Client, "force_login", force_login)
         yield
 
 

@@ -4,10 +4,9 @@ import datetime as dt
 
 from django.db import transaction
 
-from intake import history, photo_files, pictures
+from intake import file_store, history, photo_files, pictures
 from intake.history import in_turn
 from intake.models import Draft, Order, Photo
-from intake.paper_files import store, stored_path
 from intake.refusals import Refused
 
 MOST_A_DRAFT = 8
@@ -36,7 +35,7 @@ def add_photo(
         picture = pictures.re_encode(content)
     except pictures.PictureError as fault:
         raise Refused(str(fault), field="photos") from fault
-    store(picture.jpeg, folder="photos", suffix=".jpg")
+    file_store.store(picture.jpeg, folder=photo_files.FOLDER, suffix=photo_files.SUFFIX)
     return _keep(picture, role, by, at, order, draft, caption, shown)
 
 
@@ -93,7 +92,7 @@ def remove_from_draft(*, draft: Draft, photo_id: int) -> None:
 def drop_files(digests: set[str]) -> None:
     """Remove the files that no photo shows any more."""
     for digest in digests - set(Photo.objects.filter(sha256__in=digests).values_list("sha256", flat=True)):
-        stored_path(digest, folder="photos", suffix=".jpg").unlink(missing_ok=True)
+        file_store.delete(digest, folder=photo_files.FOLDER, suffix=photo_files.SUFFIX)
 
 
 @in_turn

@@ -5,14 +5,9 @@ ground floor need not know them.
 """
 
 import datetime as dt
-import hashlib
-import os
-import secrets
 from collections.abc import Callable
-from pathlib import Path
 
-from django.conf import settings
-
+from intake import file_store
 from intake.models import Paper
 from intake.papers.html import PaperError
 
@@ -20,6 +15,7 @@ Maker = Callable[[Paper], bytes]
 _makers: dict[str, Maker] = {}
 _suffixes: dict[str, str] = {}
 
+FOLDER = "papers"
 CONTENT_TYPES = {".pdf": "application/pdf", ".xml": "application/xml"}
 
 
@@ -48,44 +44,22 @@ def content_type(paper: Paper) -> str:
     return CONTENT_TYPES[suffix_of(paper)]
 
 
-def store(content: bytes, *, folder: str, suffix: str) -> str:
-    """Write bytes under their SHA-256 below MEDIA_ROOT and return the digest.
-
-    Temporary name, fsync, rename: after a crash there is the whole file or none.
-    """
-    digest = hashlib.sha256(content).hexdigest()
-    path = stored_path(digest, folder=folder, suffix=suffix)
-    if path.exists():
-        return digest
-    path.parent.mkdir(parents=True, exist_ok=True)
-    half = path.with_name(f".{secrets.token_hex(8)}.part")
-    with half.open("wb") as out:
-        out.write(content)
-        out.flush()
-        os.fsync(out.fileno())
-    half.chmod(0o600)
-    half.rename(path)
-    return digest
-
-
-def stored_path(digest: str, *, folder: str, suffix: str) -> Path:
-    return Path(settings.MEDIA_ROOT) / folder / digest[:2] / f"{digest}{suffix}"
-
-
 def content(paper: Paper, *, at: dt.datetime) -> bytes:
     """The paper's bytes, drawn now if they were never drawn.
 
     Two who draw at once write two equal files; the first row update wins and both hand out that file.
     Raises PaperMissing.
     """
+    if paper.gone_at is not None:
+        day = f"{paper.gone_at:%Y-%m-%d}"
+        raise PaperMissing(f"“{paper.title}” was removed on {day}, with the personal words that stood on it.")
     if not paper.sha256:
         drawn = _draw(paper)
-        digest = store(drawn, folder="papers", suffix=suffix_of(paper))
+        digest = file_store.store(drawn, folder=FOLDER, suffix=suffix_of(paper))
         Paper.objects.filter(pk=paper.pk, sha256="").update(sha256=digest, made_at=at, bytes_long=len(drawn))
         paper.refresh_from_db(fields=["sha256", "made_at", "bytes_long"])
-    path = stored_path(paper.sha256, folder="papers", suffix=suffix_of(paper))
     try:
-        return path.read_bytes()
+        return file_store.read(paper.sha256, folder=FOLDER, suffix=suffix_of(paper))
     except OSError as fault:
         raise PaperMissing(f"The file of “{paper.title}” cannot be read.") from fault
 

@@ -6,9 +6,10 @@ copy without knowing how it comes about.
 
 from collections.abc import Callable
 
+from intake import file_store
 from intake.models import Photo
-from intake.paper_files import stored_path
 
+FOLDER, SUFFIX = "photos", ".jpg"
 Copier = Callable[[Photo], bytes]
 _copiers: list[Copier] = []
 
@@ -20,7 +21,7 @@ def register(copier: Copier) -> None:
 
 def kept(photo: Photo) -> bytes:
     """The JPEG as it was kept, never changed. OSError when the file is lost."""
-    return stored_path(photo.sha256, folder="photos", suffix=".jpg").read_bytes()
+    return file_store.read(photo.sha256, folder=FOLDER, suffix=SUFFIX)
 
 
 def shown(photo: Photo) -> bytes:

@@ -3,6 +3,7 @@
 import importlib.resources
 from pathlib import Path
 
+from shop.media_address import media_storage
 from shop.surroundings import Surroundings
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -110,7 +111,11 @@ STATICFILES_DIRS = [
     ],
 ]
 STORAGES = {
-    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
+    "default": media_storage(
+        env.text("MEDIA_STORE", ""),
+        key=env.text("MEDIA_STORE_KEY", ""),
+        secret=env.text("MEDIA_STORE_SECRET", ""),
+    ),
     "staticfiles": {"BACKEND": "shop.static_store.StaticStore"},
 }
 MEDIA_ROOT = env.folder("MEDIA_ROOT", DATA / "media")

@@ -3,14 +3,11 @@
 A file that was only looked at goes after a week; what was taken in, and the way back from it, stays.
 """
 
+import datetime as dt
 import re
-import time
-from pathlib import Path
 
-from django.conf import settings
-
+from intake import file_store
 from intake.models import HistoryEntry
-from intake.paper_files import store, stored_path
 from quotes.price_lists.files import FileError, suffix_of
 from quotes.refusals import Refused
 
@@ -27,9 +24,7 @@ def keep_file(content: bytes) -> str:
     except FileError as fault:
         raise Refused(str(fault), field="file") from fault
     _drop_old()
-    digest = store(content, folder=FOLDER, suffix=suffix)
-    stored_path(digest, folder=FOLDER, suffix=suffix).touch()
-    return digest
+    return file_store.store(content, folder=FOLDER, suffix=suffix, anew=True)
 
 
 def kept_file(digest: str) -> bytes:
@@ -37,22 +32,20 @@ def kept_file(digest: str) -> bytes:
     if not re.fullmatch(r"[0-9a-f]{64}", digest):
         raise Refused(GONE, field="file")
     for suffix in (".csv", ".xlsx"):
-        path = stored_path(digest, folder=FOLDER, suffix=suffix)
         try:
-            return path.read_bytes()
+            return file_store.read(digest, folder=FOLDER, suffix=suffix)
         except FileNotFoundError:
             continue
     raise Refused(GONE, field="file")
 
 
 def _drop_old() -> None:
-    old = time.time() - WEEK_SECONDS
-    folder = Path(settings.MEDIA_ROOT) / FOLDER
-    stale = [path for path in folder.glob("*/*.*") if path.stat().st_mtime < old]
+    week_ago = dt.datetime.now(dt.UTC) - dt.timedelta(seconds=WEEK_SECONDS)
+    stale = file_store.older_than(week_ago, folder=FOLDER)
     if not stale:
         return
     told = HistoryEntry.objects.filter(what=TAKEN_IN).values_list("facts__file", "facts__before")
     needed = {digest for pair in told for digest in pair}
-    for path in stale:
-        if path.stem not in needed:
-            path.unlink(missing_ok=True)
+    for name in stale:
+        if file_store.digest_in(name) not in needed:
+            file_store.delete_named(name)

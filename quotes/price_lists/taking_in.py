@@ -12,8 +12,8 @@ from typing import Any
 from django.db import transaction
 
 from intake import history
+from intake.file_store import store
 from intake.models import HistoryEntry, Letterhead, Person
-from intake.paper_files import store
 from quotes import price_preview
 from quotes.models import Rates
 from quotes.price_book import plain

@@ -5,9 +5,8 @@ import json
 
 from django.core.cache import cache
 
-from intake import album
+from intake import album, file_store
 from intake.models import Photo
-from intake.paper_files import store, stored_path
 from shop.models import PhotoMark
 from shop.pictures.drawing import draw
 from shop.pictures.geometry import Mark
@@ -40,11 +39,11 @@ def _copy(photo: Photo) -> tuple[str, bytes]:
     key = f"marked:{_recipe(photo, marks)}"
     if digest := cache.get(key):
         try:
-            return digest, stored_path(digest, folder=FOLDER, suffix=SUFFIX).read_bytes()
+            return digest, file_store.read(digest, folder=FOLDER, suffix=SUFFIX)
         except OSError:
             cache.delete(key)
     jpeg = draw(album.photo_bytes(photo), marks)
-    digest = store(jpeg, folder=FOLDER, suffix=SUFFIX)
+    digest = file_store.store(jpeg, folder=FOLDER, suffix=SUFFIX)
     cache.set(key, digest, KEEP_SECONDS)
     return digest, jpeg
 

@@ -13,7 +13,7 @@ from PIL import Image
 
 from intake import drafting
 from intake.models import Draft, Letter, Letterhead, Order, Photo
-from intake.paper_files import stored_path
+from tests.files import stored_path
 from tests.intake import request_walk as walk
 
 START = dt.datetime(2026, 2, 2, 9, 0, tzinfo=dt.UTC)

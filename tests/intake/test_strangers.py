@@ -7,9 +7,9 @@ from PIL import Image
 
 from intake import album, drafting, staffing, submissions, tokens
 from intake.models import Customer, Draft, Letter, Photo
-from intake.paper_files import stored_path
 from intake.refusals import Refused
 from tests import walk
+from tests.files import stored_path
 
 
 def jpeg(colour="grey"):
@@ -47,15 +47,15 @@ def test_revoked_links_close_the_requests_own_way_in_too(client, letterhead, at)
 
 def test_photo_pressed_twice_at_once_is_kept_once_and_the_request_can_be_sent(letterhead, at, monkeypatch):
     draft, _ = drafting.start(sender="somebody", at=at)
-    plain = album.store
+    plain = album.file_store.store
 
     def slow(content, **where):
         """The second press is through before the first is written."""
-        monkeypatch.setattr(album, "store", plain)
+        monkeypatch.setattr(album.file_store, "store", plain)
         add(draft, at, jpeg())
         return plain(content, **where)
 
-    monkeypatch.setattr(album, "store", slow)
+    monkeypatch.setattr(album.file_store, "store", slow)
     add(draft, at, jpeg())
     assert draft.photos.count() == 1
     order, _ = submissions.submit(answers=walk.answers(), form_key=draft.form_key, at=at, draft=draft)

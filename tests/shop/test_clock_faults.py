@@ -8,11 +8,11 @@ from PIL import Image
 
 from intake import album, drafting
 from intake.models import Photo
-from intake.paper_files import stored_path
 from intake.stations import Station
 from quotes import offers
 from shop import clock
 from tests import walk
+from tests.files import stored_path
 
 
 @pytest.mark.parametrize(("what", "days"), [("remind", 4), ("lapse", 60)])

@@ -11,7 +11,6 @@ from django.db import connection
 
 from intake import history
 from intake.models import HistoryEntry, Person
-from intake.paper_files import stored_path
 from quotes.models import Part, Rates, Remedy, Surcharge
 from quotes.price_lists import taking_in
 from quotes.price_lists.columns import LISTS
@@ -19,6 +18,7 @@ from quotes.price_lists.keeping import FOLDER, TAKEN_IN, WEEK_SECONDS, keep_file
 from quotes.price_lists.taking_in import look, take_in
 from quotes.refusals import Refused
 from tests.bench_orders import at_quote, lines
+from tests.files import stored_path
 
 PARTS, REMEDIES, SURCHARGES = LISTS["parts"], LISTS["remedies"], LISTS["surcharges"]
 

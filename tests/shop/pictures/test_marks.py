@@ -12,7 +12,6 @@ from PIL import Image, ImageChops
 
 from intake import album, history, photo_files
 from intake.models import HistoryEntry, Order, Photo
-from intake.paper_files import stored_path
 from intake.refusals import Refused
 from quotes.models import Reading
 from shop.models import PhotoMark
@@ -20,6 +19,7 @@ from shop.pictures import marked, marks
 from shop.pictures.geometry import Mark
 from shop.pictures.marks import Said
 from shop.pictures.seen import seen
+from tests.files import stored_path
 
 RING = Mark("ring", 500, 500, 600, 500)
 

@@ -1,0 +1,47 @@
+"""Media in a bucket, for a shop on several machines. Its faults are told as OSError, as those of a folder are."""
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from boto3.exceptions import Boto3Error
+from botocore.config import Config
+from botocore.exceptions import BotoCoreError, ClientError
+from storages.backends.s3 import S3Storage
+
+CONNECT_SECONDS, READ_SECONDS, TRIES = 5, 20, 3
+BucketDeed = Callable[..., Any]
+
+
+def _told_as_a_folder_would(deed: BucketDeed) -> BucketDeed:
+    @wraps(deed)
+    def told(*args: Any, **kwargs: Any) -> Any:
+        try:
+            return deed(*args, **kwargs)
+        except (BotoCoreError, ClientError, Boto3Error) as fault:
+            raise OSError(
+                f"The bucket of the media did not answer as it should ({type(fault).__name__})."
+            ) from fault
+
+    return told
+
+
+class BucketStore(S3Storage):
+    """An upload is there whole or not at all, so that writing once under a digest needs no temporary name."""
+
+    def get_default_settings(self) -> dict[str, Any]:
+        kept = super().get_default_settings()
+        patience = Config(
+            connect_timeout=CONNECT_SECONDS,
+            read_timeout=READ_SECONDS,
+            retries={"mode": "standard", "total_max_attempts": TRIES},
+            signature_version="s3v4",
+        )
+        return {**kept, "file_overwrite": True, "default_acl": None, "client_config": patience}
+
+    exists = _told_as_a_folder_would(S3Storage.exists)
+    delete = _told_as_a_folder_would(S3Storage.delete)
+    listdir = _told_as_a_folder_would(S3Storage.listdir)
+    get_modified_time = _told_as_a_folder_would(S3Storage.get_modified_time)
+    _open = _told_as_a_folder_would(S3Storage._open)
+    _save = _told_as_a_folder_would(S3Storage._save)

@@ -24,7 +24,7 @@ ifeq ($(wildcard $(PY)),)
 $(shell rm -rf .stamps)
 endif
 
-.PHONY: help demo demo-reset open serve worker test test-postgres faults lint format types contracts check lock bench ci
+.PHONY: help demo demo-reset open serve worker test test-postgres faults lint format types contracts check lock audit bom bench ci
 
 help: ## Say what each command does
 	@awk -F ':.*## ' '/^[a-z-]+:.*## / { printf "make %-14s %s\n", $$1, $$2 }' $(MAKEFILE_LIST)
@@ -105,6 +105,12 @@ lock: .stamps/dev ## Write requirements.txt and requirements-dev.txt anew from p
 	  $(PY) -m uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-header --no-annotate \
 	    --no-emit-index-url --no-emit-find-links $${kind:+--group dev} pyproject.toml --output-file requirements$$kind.txt; \
 	done
+
+audit: .stamps/dev ## Look for known holes in the packages in use (ADVISORIES=/path/to/folder without a network)
+	@$(PY) -m shop.setup.audit requirements.txt
+
+bom: .stamps/dev ## Write the bill of materials of the locked packages to .data/bom.json
+	@$(PY) -m shop.setup.bom requirements.txt .data/bom.json
 
 bench: .stamps/system .stamps/dev ## Measure the pages and papers against their floors
 	@$(TESTS) $(PY) manage.py bench $(ARGS)

@@ -9,7 +9,9 @@ class QuotesConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        from quotes import makers, statement_maker  # noqa: PLC0415 -- models are there only once the apps are ready
+        from intake import append_only  # noqa: PLC0415 -- as below
+        from quotes import erasable, makers, statement_maker  # noqa: PLC0415 -- models are there only once the apps are ready
 
+        append_only.let_blank(erasable.TABLES)
         makers.register_all()
         statement_maker.register_all()

@@ -23,6 +23,7 @@ class Paper(models.Model):
     made_at = models.DateTimeField(null=True)
     sha256 = models.CharField(max_length=64, blank=True)
     bytes_long = models.PositiveIntegerField(null=True)
+    gone_at = models.DateTimeField(null=True, help_text="Its file was removed with the words it held.")
 
     class Meta:
         ordering = ["created_at", "id"]

@@ -1,6 +1,7 @@
 """Tables that are only ever added to: every way around in SQL is refused, and who gets around is found."""
 
 import datetime as dt
+import json
 from decimal import Decimal
 
 import pytest
@@ -8,11 +9,12 @@ from django.apps import apps
 from django.db import DatabaseError, connection, transaction
 from django.db.models import ProtectedError
 
-from intake import history
+from intake import append_only, history
 from intake.append_only import arm, disarm
 from intake.models import HistoryEntry, HistoryHead, Letterhead, Slip
 from intake.stations import Station
-from quotes import billing, disputes, ledger, offers, payments
+from quotes import billing, disputes, ledger, offers, payments, proof
+from quotes import erasable as quotes_erasable
 from quotes.models import (
     BankLine,
     BankMatch,
@@ -30,6 +32,7 @@ from quotes.models import (
     Statement,
     TradeAccount,
 )
+from shop import erasable as shop_erasable
 from shop.models import BagCount, CodeShowing, ComebackCause, OwnDamage, SlipEnd, UnlockCode
 from tests import walk
 
@@ -288,3 +291,114 @@ def test_quote_changed_behind_the_triggers_no_longer_fits_its_digest(rows):
     arm(connection, "quotes_quote")
     quote = Quote.objects.get()
     assert offers.digest_of(quote.shown) != quote.digest == quote.decision.digest
+
+
+def _blanks(table):
+    return append_only.blanks_of(table)
+
+
+ERASABLE = sorted({*quotes_erasable.TABLES, *shop_erasable.TABLES})
+
+
+def keep_words(table):
+    """The row gets words where it may lose them, put in behind the triggers."""
+    disarm(connection, table)
+    shown = {
+        "words": "x", "finding": {"id": 1, "words": "é", "idea": "y", "idea_words": "z"}, "total": "12.50",
+        "to": ["Nell Ashdown"], "tax_number": "AT-1", "choices": [{"words": "stays"}],
+    }  # fmt: skip
+    words = {
+        name: json.dumps(["a"])
+        if getattr(how, "is_json", False)
+        else json.dumps(shown)
+        if name == "shown"
+        else "Words"
+        for name, how in _blanks(table).items()
+    }
+    with connection.cursor() as cursor:
+        cursor.execute(f"UPDATE {table} SET {', '.join(f'{name} = %s' for name in words)}", [*words.values()])
+    arm(connection, table)
+
+
+@pytest.mark.parametrize("table", ERASABLE)
+def test_words_of_a_person_may_be_erased_and_nothing_else_changes(rows, table):
+    keep_words(table)
+    model = MODELS[table]
+    before, columns = list(model.objects.order_by("pk").values()), set(_blanks(table))
+    count = append_only.blank(connection, table, [row.pk for row in model.objects.all()])
+    assert count == len(before) > 0
+    for old, new in zip(before, model.objects.order_by("pk").values(), strict=True):
+        assert {name for name in old if old[name] != new[name]} == columns
+        for name, how in _blanks(table).items():
+            assert new[name] == (
+                {"[]": []}.get(how.value, how.value) if name != "shown" else emptied(old[name], how)
+            )
+    assert append_only.blank(connection, table, [row.pk for row in model.objects.all()]) == 0
+
+
+def emptied(shown, how):
+    made = json.loads(json.dumps(shown))
+    for place, value in how.places:
+        *path, last = place.split(".")
+        within = made
+        for step in path:
+            within = within[step]
+        within[last] = value
+    return made
+
+
+@pytest.mark.parametrize("table", ERASABLE)
+def test_erasing_lets_no_other_change_through(rows, table):
+    keep_words(table)
+    blanks = _blanks(table)
+    gone = {name: how.sql(connection.vendor, f'"{name}"') for name, how in blanks.items()}
+    sets = ", ".join(f'"{name}" = {value}' for name, value in gone.items())
+    for field in MODELS[table]._meta.concrete_fields:
+        if field.column in blanks:
+            continue
+        value = {
+            "BooleanField": "NOT {0}",
+            "DateTimeField": "'2001-01-01 00:00:00+00:00'",
+            "DateField": "'2001-01-01'",
+        }
+        other = value.get(
+            field.get_internal_type(), "'[7]'" if field.get_internal_type() == "JSONField" else "7"
+        )
+        if other == "7" and field.get_internal_type() in ("CharField", "TextField"):
+            other = "'other'"
+        refused(f'UPDATE {table} SET {sets}, "{field.column}" = {other.format(field.column)}')
+    for name, how in blanks.items():
+        other = (
+            """'{"words": ""}'"""
+            if name == "shown"
+            else "'[1]'"
+            if getattr(how, "is_json", False)
+            else "'Other'"
+        )
+        refused(f'UPDATE {table} SET "{name}" = {other}')
+    refused(f"UPDATE {table} SET {', '.join(f'{name} = {name}' for name in gone)}")
+    refused(f"DELETE FROM {table}")
+
+
+def test_every_column_of_a_guarded_table_stands_in_its_trigger(db):
+    """A column added later is guarded only once the table is armed anew."""
+    for table in ERASABLE:
+        with connection.cursor() as cursor:
+            if connection.vendor == "sqlite":
+                cursor.execute(
+                    "SELECT sql FROM sqlite_master WHERE name = %s", [f"{table}_update_only_added"]
+                )
+            else:
+                cursor.execute("SELECT prosrc FROM pg_proc WHERE proname = %s", [f"{table}_only_added"])
+            body = cursor.fetchone()[0]
+        for field in MODELS[table]._meta.concrete_fields:
+            assert f'NEW."{field.column}"' in body, f"{table}.{field.column}"
+
+
+def test_erased_words_leave_sums_and_chain_as_they_were(rows):
+    before = proof.prove()
+    for table in ERASABLE:
+        append_only.blank(connection, table, list(MODELS[table].objects.values_list("pk", flat=True)))
+    assert history.verify() is None
+    assert Invoice.objects.first().to_name == "erased"
+    assert proof.prove() == before

@@ -35,6 +35,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "shop.guard.ContentPolicyMiddleware",
+    "shop.running.away.AwayMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -131,6 +132,10 @@ EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = EMAIL["user"], EMAIL["password"]
 EMAIL_USE_TLS, EMAIL_USE_SSL = EMAIL["starttls"], EMAIL["tls"]
 EMAIL_TIMEOUT = 20
 DEFAULT_FROM_EMAIL = env.text("DEFAULT_FROM_EMAIL", "bench@localhost")
+
+BACKUP_FOLDER = env.folder("BACKUP_FOLDER", DATA / "backups")
+BACKUP_RECIPIENTS = env.recipients("BACKUP_RECIPIENTS")
+BACKUP_IDENTITY = env.text("BACKUP_IDENTITY", "")
 
 CUSTOMER_LINK_PATH = "/l/"  # where a mailed link opens; the window on the top floor answers there
 CUSTOMER_WINDOW_PATH = "/your/"  # the window itself, where a sent request leads

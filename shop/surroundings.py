@@ -15,6 +15,7 @@ from urllib.parse import unquote, urlsplit
 import environ
 from django.core.exceptions import ImproperlyConfigured
 
+from shop.backup import age_keys
 from shop.vault import sealing
 
 YES = {"1", "true", "yes", "on"}
@@ -32,7 +33,10 @@ SQLITE_START = (
     "PRAGMA recursive_triggers=ON; PRAGMA foreign_keys=ON;"
 )
 SQLITE_WAIT_SECONDS = 20
-POOL = {"min_size": 1, "max_size": 10, "timeout": 20}
+# A connection that died in the pool is noticed before a page uses it.
+CHECKED = {"CONN_HEALTH_CHECKS": True}
+# Given up early, so that an absent server is said to people soon and met again within seconds of its return.
+POOL = {"min_size": 1, "max_size": 10, "timeout": 5, "reconnect_timeout": 5}
 
 
 class Surroundings:
@@ -103,6 +107,15 @@ class Surroundings:
                 raise ImproperlyConfigured(f"{name} cannot be used: {fault}.") from fault
         return given
 
+    def recipients(self, name: str) -> list[str]:
+        """Public keys that backups are sealed to, age1... with commas; empty: the shop's own key seals."""
+        listed = self.words(name, [])
+        try:
+            age_keys.recipients(listed)
+        except age_keys.BadKey as fault:
+            raise ImproperlyConfigured(f"{name} cannot be used: {fault}") from fault
+        return listed
+
     def address(self, name: str, default: str) -> str:
         """The address people type, as http(s)://host[:port], with no path and no final slash."""
         value = self.text(name, default).rstrip("/")
@@ -151,7 +164,13 @@ class Surroundings:
             return _sqlite(found["NAME"])
         options = {**found.get("OPTIONS", {}), "pool": POOL}
         # The pool keeps connections alive by itself; Django refuses both at once.
-        return {**found, "ENGINE": "django.db.backends.postgresql", "OPTIONS": options, "CONN_MAX_AGE": 0}
+        return {
+            **found,
+            "ENGINE": "django.db.backends.postgresql",
+            "OPTIONS": options,
+            "CONN_MAX_AGE": 0,
+            **CHECKED,
+        }
 
     def mail(self, name: str, default: Path) -> dict[str, Any]:
         """Where letters go: keys backend, file_path, host, port, user, password, starttls, tls."""

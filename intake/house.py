@@ -9,6 +9,7 @@ from intake.models import Letterhead
 from intake.wording import PLAIN
 
 KEEP_SECONDS = 60.0
+AWAY_SECONDS = 5.0
 
 
 @dataclass(frozen=True)
@@ -33,16 +34,20 @@ class _Kept:
 
     def read(self) -> House:
         if time.monotonic() >= self._until:
-            self._house = _read()
-            self._until = time.monotonic() + KEEP_SECONDS
+            found = _read()
+            self._house = found or self._house
+            self._until = time.monotonic() + (KEEP_SECONDS if found else AWAY_SECONDS)
         return self._house
 
 
-def _read() -> House:
+def _read() -> House | None:
+    """None while the database is away: what was known before goes on to hold."""
     try:
         now = Letterhead.current()
-    except (Letterhead.DoesNotExist, DatabaseError):
+    except Letterhead.DoesNotExist:
         return House()
+    except DatabaseError:
+        return None
     return House(now.name, now.email, now.phone, now.hours, now.locale, now.currency)
 
 

@@ -40,6 +40,7 @@ PERMISSIONS = ", ".join(
     )
 )
 ZONE_SECONDS = 60.0
+AWAY_SECONDS = 5.0
 
 
 def policy_line(changes: dict[str, str] | None = None) -> str:
@@ -98,21 +99,19 @@ class _KeptZone:
 
     def read(self) -> zoneinfo.ZoneInfo:
         if time.monotonic() >= self._until:
-            self._zone = _letterhead_zone()
-            self._until = time.monotonic() + ZONE_SECONDS
+            found = _letterhead_zone()
+            self._zone = found or self._zone
+            self._until = time.monotonic() + (ZONE_SECONDS if found else AWAY_SECONDS)
         return self._zone
 
 
-def _letterhead_zone() -> zoneinfo.ZoneInfo:
+def _letterhead_zone() -> zoneinfo.ZoneInfo | None:
+    """None while the database is away: the zone of before goes on to hold."""
     try:
         return zoneinfo.ZoneInfo(str(Letterhead.current().zone))
-    except (
-        AttributeError,
-        Letterhead.DoesNotExist,
-        DatabaseError,
-        zoneinfo.ZoneInfoNotFoundError,
-        ValueError,
-    ):
+    except DatabaseError:
+        return None
+    except (AttributeError, Letterhead.DoesNotExist, zoneinfo.ZoneInfoNotFoundError, ValueError):
         return zoneinfo.ZoneInfo("UTC")
 
 

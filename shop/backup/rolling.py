@@ -1,0 +1,57 @@
+"""Backups roll: a set goes after thirty days, but the newest three whole ones stay; what was cut off is cleared away.
+
+Thirty days, because a backup holds people who have been erased since: as long as it is kept, so are they.
+"""
+
+import datetime as dt
+import shutil
+from pathlib import Path
+
+from django.conf import settings
+
+from shop.backup.state import GIVEN_UP
+from shop.models import BackupSet, RestoreDrill
+
+KEPT_FOR = dt.timedelta(days=30)
+KEPT_ALWAYS = 3
+CUT_OFF = "Cut off before its end."
+_State = BackupSet.State
+
+
+def clear_old(*, at: dt.datetime) -> int:
+    """Remove what is too old, and say so in its row; returns how many sets went."""
+    close_cut_off(at=at)
+    there = BackupSet.objects.filter(state=_State.WHOLE, removed_at=None).order_by("-began_at", "-pk")
+    newest = set(there.values_list("pk", flat=True)[:KEPT_ALWAYS])
+    done = 0
+    for row in there.filter(began_at__lt=at - KEPT_FOR).exclude(pk__in=newest):
+        try:
+            (Path(settings.BACKUP_FOLDER) / f"{row.name}.age").unlink(missing_ok=True)
+        except OSError:
+            continue  # the disk is away just now; the next night looks again
+        done += BackupSet.objects.filter(pk=row.pk).update(removed_at=at)
+    return done
+
+
+def close_cut_off(*, at: dt.datetime) -> None:
+    """Rows and halves of work that ended without a word: a kill, a power cut."""
+    long_ago = at - GIVEN_UP
+    BackupSet.objects.filter(state=_State.RUNNING, began_at__lt=long_ago).update(
+        state=_State.FAILED, ended_at=at, said=CUT_OFF
+    )
+    RestoreDrill.objects.filter(state=RestoreDrill.State.RUNNING, began_at__lt=long_ago).update(
+        state=RestoreDrill.State.FAILED, ended_at=at, said=CUT_OFF
+    )
+    for half in Path(settings.BACKUP_FOLDER).glob(".benchpost-*.part"):
+        if _older(half, long_ago):
+            half.unlink(missing_ok=True)
+    for work in Path(settings.DATA).glob("backup-work-*"):
+        if _older(work, long_ago):
+            shutil.rmtree(work, ignore_errors=True)
+
+
+def _older(place: Path, moment: dt.datetime) -> bool:
+    try:
+        return place.stat().st_mtime < moment.timestamp()
+    except OSError:
+        return False

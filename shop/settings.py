@@ -9,13 +9,15 @@ from shop.surroundings import Surroundings
 ROOT = Path(__file__).resolve().parent.parent
 env = Surroundings(ROOT)
 
-DATA = env.folder("BENCHPOST_DATA", ROOT / ".data")
-DEBUG = env.switch("DEBUG", False)
+# What the server hands out to everybody: no folder of the shop may lie there.
+PUBLISHED = [ROOT / floor / "static" for floor in ("intake", "quotes", "shop")]
+DATA = env.hidden_folder("BENCHPOST_DATA", ROOT / ".data", PUBLISHED)
+SITE_ADDRESS = env.address("SITE_ADDRESS", "http://localhost:8000")
+DEBUG = env.debug("DEBUG", SITE_ADDRESS)
 DEMO = env.switch("BENCHPOST_DEMO", False)
 SECRET_KEY = env.secret("SECRET_KEY", DATA)
-SECRET_KEY_FALLBACKS = env.words("SECRET_KEY_FALLBACKS", [])
+SECRET_KEY_FALLBACKS = env.old_secrets("SECRET_KEY_FALLBACKS", SECRET_KEY)
 CODE_KEYS = env.code_keys("CODE_KEYS")
-SITE_ADDRESS = env.address("SITE_ADDRESS", "http://localhost:8000")
 ALLOWED_HOSTS = env.hosts("ALLOWED_HOSTS", SITE_ADDRESS)
 CSRF_TRUSTED_ORIGINS = [SITE_ADDRESS]
 
@@ -40,6 +42,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "shop.doors.sessions.DoorMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
@@ -84,10 +87,11 @@ CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", 
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "intake.Person"
 AUTH_PASSWORD_VALIDATORS = [
-    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 10}},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
 ]
+TWO_FACTOR = env.one_of("TWO_FACTOR", ("owner", "all", "off"), "off" if DEMO else "owner")
 CSRF_FAILURE_VIEW = "shop.office.doors.stale_form"
 LOGIN_URL = "shop:sign_in"
 LOGIN_REDIRECT_URL = "shop:day_sheet"
@@ -119,7 +123,7 @@ STORAGES = {
     ),
     "staticfiles": {"BACKEND": "shop.static_store.StaticStore"},
 }
-MEDIA_ROOT = env.folder("MEDIA_ROOT", DATA / "media")
+MEDIA_ROOT = env.hidden_folder("MEDIA_ROOT", DATA / "media", [*PUBLISHED, STATIC_ROOT])
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 500
 FILE_UPLOAD_PERMISSIONS = 0o600
@@ -131,7 +135,7 @@ EMAIL_HOST, EMAIL_PORT = EMAIL["host"], EMAIL["port"]
 EMAIL_HOST_USER, EMAIL_HOST_PASSWORD = EMAIL["user"], EMAIL["password"]
 EMAIL_USE_TLS, EMAIL_USE_SSL = EMAIL["starttls"], EMAIL["tls"]
 EMAIL_TIMEOUT = 20
-DEFAULT_FROM_EMAIL = env.text("DEFAULT_FROM_EMAIL", "bench@localhost")
+DEFAULT_FROM_EMAIL = env.sender("DEFAULT_FROM_EMAIL", "bench@localhost")
 
 BACKUP_FOLDER = env.folder("BACKUP_FOLDER", DATA / "backups")
 BACKUP_RECIPIENTS = env.recipients("BACKUP_RECIPIENTS")

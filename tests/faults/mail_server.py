@@ -27,6 +27,7 @@ class Post:
     pause: float = 0.0
     kill_on_data: int = 0
     port: int = 0
+    light: bool = False  # thousands of letters: what hangs on them is let go
 
     async def handle_RCPT(
         self, _server: Any, _session: Any, envelope: Any, address: str, _options: Any
@@ -38,7 +39,11 @@ class Post:
     async def handle_DATA(self, server: Any, _session: Any, envelope: Any) -> str:
         answer = self.on_data() if callable(self.on_data) else self.on_data
         if answer.startswith("250"):
-            self.mails.append((envelope.rcpt_tos[0], email.message_from_bytes(envelope.content)))
+            mail = email.message_from_bytes(envelope.content)
+            for part in mail.walk() if self.light else ():
+                if part.get_content_maintype() == "application":
+                    part.set_payload("")
+            self.mails.append((envelope.rcpt_tos[0], mail))
         if self.kill_on_data:
             os.kill(self.kill_on_data, signal.SIGKILL)
             self.kill_on_data = 0

@@ -4,10 +4,11 @@ import json
 import os
 import secrets
 import signal
+import sqlite3
 import subprocess
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -62,10 +63,14 @@ class Nursery:
 
 
 @contextmanager
-def database(folder: Path) -> Iterator[str]:
-    """The address of an empty database of the engine the tests run on."""
+def database(folder: Path, *, like: str = "") -> Iterator[str]:
+    """The address of an empty database of the engine the tests run on, or of a copy of the one at `like`."""
     if connection.vendor == "sqlite":
-        yield f"sqlite:///{folder / 'scratch.sqlite3'}"
+        place = folder / "scratch.sqlite3"
+        if like:
+            with closing(sqlite3.connect(like.removeprefix("sqlite:///"))) as link:
+                link.execute("VACUUM INTO ?", [str(place)])
+        yield f"sqlite:///{place}"
         return
     import psycopg
     from psycopg import sql
@@ -73,7 +78,8 @@ def database(folder: Path) -> Iterator[str]:
     name, told = f"scratch_{secrets.token_hex(6)}", connection.settings_dict
     door = {"host": told["HOST"], "port": told["PORT"], "user": told["USER"], "password": told["PASSWORD"]}
     with psycopg.connect(dbname="postgres", autocommit=True, **door) as link:
-        link.execute(sql.SQL("CREATE DATABASE {}").format(sql.Identifier(name)))
+        model = sql.Identifier(like.rpartition("/")[2] or "template1")
+        link.execute(sql.SQL("CREATE DATABASE {} TEMPLATE {}").format(sql.Identifier(name), model))
         try:
             yield (
                 f"postgres://{told['USER']}:{told['PASSWORD']}@{told['HOST'] or 'localhost'}:{told['PORT'] or 5432}/{name}"
@@ -82,26 +88,40 @@ def database(folder: Path) -> Iterator[str]:
             link.execute(sql.SQL("DROP DATABASE {} WITH (FORCE)").format(sql.Identifier(name)))
 
 
-@contextmanager
-def nursery(folder: Path, *, mail_port: int) -> Iterator[Nursery]:
-    """A nursery over a scratch database that is set up; its letters go to the server at `mail_port`."""
+def surroundings(folder: Path, *, address: str, mail_port: int) -> dict[str, str]:
+    """Variables of a shop of its own: nothing of the one that runs the tests comes along."""
     kept = {name: os.environ[name] for name in ("PATH", "HOME", "LANG") if name in os.environ}
+    return {
+        **kept,
+        "DJANGO_SETTINGS_MODULE": "shop.settings",
+        "BENCHPOST_DATA": str(folder),
+        "MEDIA_ROOT": "",
+        "DATABASE_URL": address,
+        "REDIS_URL": "",
+        "EMAIL_URL": f"smtp://127.0.0.1:{mail_port}",
+        "SITE_ADDRESS": "http://localhost:8000",
+        "PYTHONUNBUFFERED": "1",
+    }
+
+
+@contextmanager
+def shop(folder: Path) -> Iterator[str]:
+    """The address of a database with a shop set up in it: made once, copied by those that follow."""
     with database(folder) as address:
-        nurse = Nursery(
-            {
-                **kept,
-                "DJANGO_SETTINGS_MODULE": "shop.settings",
-                "BENCHPOST_DATA": str(folder),
-                "MEDIA_ROOT": "",
-                "DATABASE_URL": address,
-                "REDIS_URL": "",
-                "EMAIL_URL": f"smtp://127.0.0.1:{mail_port}",
-                "SITE_ADDRESS": "http://localhost:8000",
-                "PYTHONUNBUFFERED": "1",
-            }
-        )
+        nurse = Nursery(surroundings(folder, address=address, mail_port=1))
         try:
             nurse.call("prepare")
+        finally:
+            nurse.close()
+        yield address
+
+
+@contextmanager
+def nursery(folder: Path, *, mail_port: int, like: str) -> Iterator[Nursery]:
+    """A nursery over a copy of the shop at `like`; its letters go to the server at `mail_port`."""
+    with database(folder, like=like) as address:
+        nurse = Nursery(surroundings(folder, address=address, mail_port=mail_port))
+        try:
             yield nurse
         finally:
             nurse.close()

@@ -15,6 +15,7 @@ from django.utils.http import urlencode
 from intake import drain, visits
 from intake.models import CustomerLink, Order, Person
 from shop.bench import work
+from shop.doors.sessions import owing
 from shop.office.kept import keep_post
 
 View = Callable[..., HttpResponse]
@@ -76,7 +77,8 @@ def _ask_to_sign_in(request: HttpRequest) -> HttpResponse:
         back = reverse("shop:kept")
     else:
         back = request.get_full_path()
-    return HttpResponseRedirect(f"{reverse('shop:sign_in')}?{urlencode({'next': back})}")
+    door = "shop:second_step" if owing(request) else "shop:sign_in"
+    return HttpResponseRedirect(f"{reverse(door)}?{urlencode({'next': back})}")
 
 
 class LinkGone(Exception):

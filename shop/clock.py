@@ -10,9 +10,12 @@ from quotes import offers
 from quotes.models import Quote
 from shop.books.months import posting
 from shop.clock_marks import Deed, claim, marked
+from shop.doors import coming_in, tries
+from shop.running import whole
 from shop.vault import unlocking as codes
 
 _log = logging.getLogger("benchpost.clock")
+ROUND = dt.timedelta(minutes=1)
 
 
 def tick(*, at: dt.datetime) -> dict[str, int]:
@@ -27,6 +30,12 @@ def tick_long(*, at: dt.datetime) -> dict[str, int]:
         for name, (every, deed) in _LONG_WORK.items()
         if claim(name, at=at, every=every)
     }
+
+
+def kinds() -> list[tuple[str, dt.timedelta, bool]]:
+    """Name of each kind of work, how often it is begun, and whether it may take long."""
+    short = [(name, ROUND, False) for name in _WORK]
+    return short + [(name, every, True) for name, (every, _) in _LONG_WORK.items()]
 
 
 def _waiting() -> list[Quote]:
@@ -77,6 +86,10 @@ _WORK: dict[str, Deed] = {
     "drafts": lambda at: drafting.forget_expired(at=at),
     "codes": lambda at: codes.erase_what_left(at=at),
     "reports": lambda at: posting.post_due(at=at),
+    "sign_in_tries": lambda at: tries.forget_old(at=at),
+    "many_tries": lambda at: coming_in.tell_of_many(at=at),
 }
 # How often each may begin; whether there is anything to do, the work itself decides.
-_LONG_WORK: dict[str, tuple[dt.timedelta, Deed]] = {}
+_LONG_WORK: dict[str, tuple[dt.timedelta, Deed]] = {
+    "history": (dt.timedelta(days=1), whole.check),
+}

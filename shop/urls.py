@@ -10,6 +10,7 @@ from shop.books.urls import urlpatterns as books
 from shop.branches.urls import urlpatterns as branches
 from shop.daysheet.urls import urlpatterns as daysheet
 from shop.demo.urls import urlpatterns as demo
+from shop.doors.urls import urlpatterns as doors
 from shop.knowledge.urls import urlpatterns as knowledge
 from shop.office.urls import urlpatterns as office
 from shop.pictures.urls import urlpatterns as pictures
@@ -36,8 +37,11 @@ rooms: list[URLPattern | URLResolver] = [
     *accounts,
     *banking,
     *office,
+    *doors,
     *demo,
 ]
+
+handler500 = "shop.running.away.broken"
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", include(("intake.urls", "intake"))),

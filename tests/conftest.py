@@ -19,7 +19,7 @@ from intake.append_only import arm, disarm
 from intake.models import Letterhead, Person
 from shop import guard
 from shop.demo.base import set_up_shop
-from shop.doors import fresh
+from shop.doors import fresh, sessions
 
 AT = datetime(2026, 2, 2, 9, 0, tzinfo=UTC)
 CHROMIUM = (
@@ -89,6 +89,7 @@ def _nothing_kept(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         PASSWORD_HASHERS=["django.contrib.auth.hashers.MD5PasswordHasher"],
         WHITENOISE_AUTOREFRESH=True,
         SECURE_SSL_REDIRECT=False,
+        TWO_FACTOR="off",
     ):
         yield
 
@@ -137,7 +138,8 @@ def _signed_in_a_moment_ago() -> Iterator[None]:
     def force_login(client: Client, user: Person, backend: str | None = None) -> None:
         enter(client, user, backend)
         session = client.session
-        session[fresh.PROVED_AT] = datetime.now(UTC).timestamp()
+        now = datetime.now(UTC).timestamp()
+        session[fresh.PROVED_AT] = session[sessions.CAME_IN_AT] = session[sessions.SEEN_AT] = now
         session.save()
 
     with pytest.MonkeyPatch.context() as patch:

@@ -45,6 +45,8 @@ def fresh_only(view: View) -> View:
         if request.method == "POST":
             keep_post(request)
             back = reverse("shop:kept")
-        return HttpResponseRedirect(f"{reverse('shop:sign_in_again')}?{urlencode({'next': back})}", status=303)
+        return HttpResponseRedirect(
+            f"{reverse('shop:sign_in_again')}?{urlencode({'next': back})}", status=303
+        )
 
     return guarded

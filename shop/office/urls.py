@@ -1,4 +1,4 @@
-"""The addresses of the office: in and out, the light, what was kept, settings, letters."""
+"""The addresses of the office: the light, what was kept, settings, letters."""
 
 from django.urls import URLPattern, URLResolver, path
 
@@ -16,8 +16,6 @@ from shop.office import (
 from shop.surface import switch_light
 
 urlpatterns: list[URLPattern | URLResolver] = [
-    path("sign-in/", doors.sign_in, name="sign_in"),
-    path("sign-out/", doors.sign_out, name="sign_out"),
     path("kept/", doors.kept, name="kept"),
     path("light/", switch_light, name="light"),
     path("settings/", house_views.settings, name="settings"),

@@ -1,4 +1,5 @@
-"""AES-GCM around an unlock code, bound to its order. Pure: bytes and words in, bytes out.
+"""AES-GCM around an unlock code, bound to its order, or around another short secret, bound to its owner. Pure: bytes
+and words in, bytes out.
 
 AES with a 256-bit key in Galois/Counter Mode, a nonce of 96 random bits a sealing and a tag of 128 bits, as
 NIST SP 800-38D recommends; the work is done by the `cryptography` library. The order's code is the additional
@@ -21,7 +22,7 @@ Keys = Mapping[str, bytes]
 
 
 class CannotOpen(Exception):
-    """The key is gone, the bytes were changed, or they belong to another order."""
+    """The key is gone, the bytes were changed, or they belong to another order or person."""
 
 
 class BadKeys(ValueError):
@@ -30,24 +31,34 @@ class BadKeys(ValueError):
 
 def seal(code: str, *, order_code: str, keys: Keys) -> tuple[str, bytes]:
     """Name of the key that was used (the first) and nonce + ciphertext + tag. Raises ValueError for over 120 bytes."""
+    return seal_for(_of_order(order_code), code, keys=keys)
+
+
+def seal_for(owner: str, secret: str, *, keys: Keys) -> tuple[str, bytes]:
+    """As `seal`, bound to the words of `owner`, which say whose secret of what kind it is."""
     name, key = next(iter(keys.items()))
-    plain = code.encode()
+    plain = secret.encode()
     if len(plain) > FILLED - 8:
         raise ValueError("the code is too long to be sealed")
     nonce = secrets.token_bytes(NONCE_BYTES)
     filled = plain + b"\x00" * (FILLED - len(plain))
-    return name, nonce + AESGCM(key).encrypt(nonce, filled, _bound_to(order_code))
+    return name, nonce + AESGCM(key).encrypt(nonce, filled, owner.encode())
 
 
 def unseal(sealed: bytes, *, key_name: str, order_code: str, keys: Keys) -> str:
     """The code. Raises CannotOpen."""
+    return unseal_for(_of_order(order_code), sealed, key_name=key_name, keys=keys)
+
+
+def unseal_for(owner: str, sealed: bytes, *, key_name: str, keys: Keys) -> str:
+    """What `seal_for` sealed for the same owner. Raises CannotOpen."""
     key = keys.get(key_name)
     if key is None:
         raise CannotOpen(f"The key {key_name} is not here any more.")
     try:
-        filled = AESGCM(key).decrypt(sealed[:NONCE_BYTES], sealed[NONCE_BYTES:], _bound_to(order_code))
+        filled = AESGCM(key).decrypt(sealed[:NONCE_BYTES], sealed[NONCE_BYTES:], owner.encode())
     except (InvalidTag, ValueError) as fault:
-        raise CannotOpen("These bytes do not open with this key for this order.") from fault
+        raise CannotOpen(f"These bytes do not open with this key for this {owner.split()[-2]}.") from fault
     return filled.rstrip(b"\x00").decode()
 
 
@@ -79,5 +90,5 @@ def written(keys: Keys) -> str:
     return "".join(f"{name}:{base64.b64encode(key).decode()}\n" for name, key in keys.items())
 
 
-def _bound_to(order_code: str) -> bytes:
-    return f"unlock code of order {order_code}".encode()
+def _of_order(order_code: str) -> str:
+    return f"unlock code of order {order_code}"

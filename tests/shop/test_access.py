@@ -12,7 +12,6 @@ from intake.models import Person
 from intake.stations import Station
 from quotes.models import Part
 from shop.access import owner_only
-from shop.office.doors import MOST_TRIES
 from tests import walk
 
 PASSWORD = "bench-light-on"  # noqa: S105 -- an invented person's, in a test
@@ -137,16 +136,6 @@ def test_act_of_an_ended_sign_in_changes_nothing_in_stock_or_station(
     order.refresh_from_db()
     assert order.at_station is Station.GOODS_IN
     assert list(Part.objects.values_list("on_hand", "reserved")) == before
-
-
-def test_too_many_tries_of_one_sender_have_to_wait(client: Client, technician: Person) -> None:
-    for _ in range(MOST_TRIES):
-        client.post("/sign-in/", {"username": "tarn", "password": "wrong"})
-    answer = client.post("/sign-in/", {"username": "tarn", "password": PASSWORD})
-    assert answer.status_code == 429
-    assert "Please wait ten minutes" in answer.content.decode()
-    elsewhere = client.post("/sign-in/", {"username": "tarn", "password": PASSWORD}, REMOTE_ADDR="192.0.2.7")
-    assert elsewhere.status_code == 303
 
 
 def test_form_of_before_the_last_sign_in_is_kept(bench: SimpleNamespace, at: datetime) -> None:

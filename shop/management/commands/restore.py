@@ -1,0 +1,84 @@
+"""Put a backup back into a place of its own."""
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError
+
+from intake import drain
+from intake.wording import count
+from shop.backup import keys, restoring
+from shop.backup.faults import BackupFault
+from shop.backup.restoring import Place, Restored
+
+LOOK = (
+    "This copy is for looking at: whatever is done in it, it mails nothing. "
+    "To take over the work, restore once more with --to-work."
+)
+WORK = "Letters that waited are held: look at each on the page Letters before you let it go."
+
+
+class Command(BaseCommand):
+    help = "Open a backup into an empty folder (and, for PostgreSQL, an empty database), compare it, hold its letters."
+    requires_system_checks: list[str] = []
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("file", metavar="FILE", help="the backup, benchpost-....age")
+        parser.add_argument(
+            "--into", required=True, metavar="FOLDER", help="an empty folder: the copy's BENCHPOST_DATA"
+        )
+        parser.add_argument(
+            "--database", default="", metavar="URL", help="an empty PostgreSQL database, for a backup of one"
+        )
+        parser.add_argument(
+            "--identity", metavar="FILE", help="the key that opens it; this shop's own if left out"
+        )
+        parser.add_argument(
+            "--erased",
+            metavar="FILE",
+            help="the list of erasures kept apart; BENCHPOST_DATA/erased.list if left out",
+        )
+        parser.add_argument(
+            "--to-work", action="store_true", help="the copy takes over: its letters can be let go one by one"
+        )
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        place = Place(Path(options["into"]).expanduser().absolute(), options["database"])
+        erased = Path(options["erased"]) if options["erased"] else Path(settings.DATA) / "erased.list"
+        if options["erased"] and not erased.is_file():
+            raise CommandError(f"There is no file {erased}.")
+        try:
+            opening = keys.opening(Path(options["identity"]) if options["identity"] else None)
+            restored = restoring.restore(Path(options["file"]).expanduser(), place, opening)
+            done = restoring.settle(restored, to_work=options["to_work"], erased=erased, at=drain.now())
+        except BackupFault as fault:
+            raise CommandError(str(fault)) from fault
+        self._say(restored, done, to_work=options["to_work"])
+        if restored.differences:
+            raise CommandError(
+                f"The copy is there, but {count(len(restored.differences), 'thing is', 'things are')} not as the backup's list says."
+            )
+
+    def _say(self, restored: Restored, done: dict[str, Any], *, to_work: bool) -> None:
+        made = restored.manifest
+        for sentence in restored.differences:
+            self.stderr.write(sentence)
+        if not restored.differences:
+            self.stdout.write(
+                f"Equal row for row and file for file: {count(made.facts.rows, 'row')} in {count(len(made.facts.tables), 'table')}, "
+                f"{count(len(made.media), 'file')}."
+            )
+        self.stdout.write(
+            f"Made {made.made_at}, version {made.version}; {count(done['migrated'], 'change')} brought it to this version."
+        )
+        self.stdout.write(
+            f"{count(done['held'], 'letter')} held, {count(done['ended'], 'sign-in')} ended, "
+            f"{count(done['erased'], 'erasure')} done again."
+        )
+        self.stdout.write(WORK if to_work else LOOK)
+        self.stdout.write(
+            f"Put secret.key and code.keys beside it in {restored.place.folder}: without the first, links of customers "
+            "end; without the second, unlock codes stay shut."
+        )

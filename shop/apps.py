@@ -1,5 +1,7 @@
 """The top floor: the bench, the post out, the books, and the wiring."""
 
+import importlib
+
 from django.apps import AppConfig
 
 
@@ -15,6 +17,7 @@ class ShopConfig(AppConfig):
         from shop.books import keep  # noqa: PLC0415 -- as above
         from shop.pictures import marked  # noqa: PLC0415 -- as above
 
+        importlib.import_module("shop.setup.folders")  # what it registers is looked at by each check
         append_only.let_blank(erasable.TABLES)
         makers.register_all()
         history.follow(keep.keep)

@@ -10,6 +10,9 @@ os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
 from django.conf import settings  # noqa: E402 -- the settings module must be named first
 
 from intake.waking import set_waker  # noqa: E402 -- as above
+from shop.setup.leaving import settings_or_leave  # noqa: E402 -- as above
+
+settings_or_leave()
 
 SILENCE_SECONDS = 30.0
 app = Celery("benchpost")

@@ -6,7 +6,10 @@ import os
 from django.conf import settings
 from django.core.wsgi import get_wsgi_application
 
+from shop.setup.leaving import settings_or_leave
+
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
+settings_or_leave()
 application = get_wsgi_application()
 
 if settings.REDIS_URL:

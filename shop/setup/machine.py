@@ -92,7 +92,7 @@ def main(words: list[str]) -> int:
                 look_at_python()
             case ["libraries"]:
                 look_at_libraries()
-            case ["port", number] if number.isdigit():
+            case ["port", number] if number.isdecimal():
                 look_at_port(int(number))
             case _:
                 raise Missing(

@@ -88,7 +88,7 @@ class Command(BaseCommand):
 
 def _port() -> int:
     given = os.environ.get("PORT", "").strip()
-    if given and not given.isdigit():
+    if given and not given.isdecimal():
         raise CommandError(f"PORT is {given!r}; write a number, such as PORT=8001.")
     return int(given or urlsplit(settings.SITE_ADDRESS).port or 8000)
 

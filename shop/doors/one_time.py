@@ -46,7 +46,11 @@ def step_of(typed: str, *, secret: str, seconds: float) -> int | None:
     if not re.fullmatch(r"\d{6}", digits, re.ASCII):
         return None
     here = step_at(seconds)
-    fitting = [step for by in NEIGHBOURS if compare_digest(code_at(secret, step := here + by), digits)]
+    fitting = [
+        step
+        for by in NEIGHBOURS
+        if here + by >= 0 and compare_digest(code_at(secret, step := here + by), digits)
+    ]
     return fitting[0] if fitting else None
 
 

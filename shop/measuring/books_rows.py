@@ -7,7 +7,6 @@ from unittest.mock import patch
 
 import numpy as np
 from django.db import connection, transaction
-from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 
@@ -20,6 +19,7 @@ from shop.books.margin.queries import by_month
 from shop.books.turnaround_maths import curve_of_days
 from shop.measuring import sheet_floor
 from shop.measuring.ratios import Deed, Row
+from shop.measuring.world import staff_client
 from shop.models import BookDay, BookLine
 from shop.returns import out
 
@@ -32,8 +32,7 @@ STAYS, MONTHS = 1_000_000, 24
 
 def books_rows(owner: Person, *, at: dt.datetime, stays: int = STAYS) -> list[Row]:
     """The rows of the books, over the orders that are there."""
-    client = Client(SERVER_NAME="localhost")
-    client.force_login(owner)
+    client = staff_client(owner)
     return [_week(client, at), _months(at), _curve(stays), _sheet(), _closing(owner, at)]
 
 

@@ -20,7 +20,7 @@ from shop.measuring import floors
 from shop.measuring.bench_rows import bench_rows
 from shop.measuring.money_rows import QUOTES, money_rows
 from shop.measuring.ratios import Deed, Row
-from shop.measuring.world import World, send_request
+from shop.measuring.world import World, send_request, staff_client
 
 # Goals from the bare versions measured on one machine: twice a one-select page, 1.5 times three inserts,
 # 1.15 times a bare layout, 1.2 times a bare label. The day sheet shows many orders: three times.
@@ -42,9 +42,7 @@ def all_rows(world: World, *, at: dt.datetime, quotes: int = QUOTES) -> list[Row
 
 
 def _staff(world: World) -> Client:
-    client = Client(SERVER_NAME="localhost")
-    client.force_login(world.owner)
-    return client
+    return staff_client(world.owner)
 
 
 def _customer(world: World, at: dt.datetime) -> Client:

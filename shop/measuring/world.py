@@ -5,12 +5,15 @@ import secrets
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.test import Client
+
 from intake import submissions
 from intake.models import Order, Person
 from intake.request_answers import AddressAnswer, RequestAnswers
 from quotes.models import Quote
 from shop.demo import steps
 from shop.demo.base import set_up_shop
+from shop.doors.sessions import WITH_CODE
 
 ADDRESS = AddressAnswer(
     name="Mara Ellwick", street="3 Nowhere Lane", city="Anytown", area="ZZ", postcode="00000", country="US"
@@ -25,6 +28,16 @@ class World:
     order: Order
     quote: Quote
     count: int
+
+
+def staff_client(person: Person) -> Client:
+    """Signed in as somebody who has passed the second step, where the shop asks for one."""
+    client = Client(SERVER_NAME="localhost")
+    client.force_login(person)
+    session = client.session
+    session[WITH_CODE] = True
+    session.save()
+    return client
 
 
 def send_request(*, at: dt.datetime) -> Order:

@@ -47,6 +47,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "shop.guard.ShopZoneMiddleware",
+    "shop.hostile.HostileInputMiddleware",
 ]
 
 ROOT_URLCONF = "shop.urls"
@@ -156,6 +157,7 @@ SESSION_COOKIE_AGE = 7 * 24 * 3600
 SECURE_HSTS_SECONDS = 31_536_000 if SECURE_SITE else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = SECURE_SITE
 SECURE_SSL_REDIRECT = SECURE_SITE
+SECURE_REDIRECT_EXEMPT = [r"^live/$", r"^ready/$"]  # asked by the machine itself, beside the web server in front
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if env.switch("BEHIND_PROXY", False) else None
 SECURE_REFERRER_POLICY = "same-origin"
 SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"

@@ -4,8 +4,7 @@ from functools import partial
 from typing import Any
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import NoReverseMatch, reverse
 from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -98,9 +97,9 @@ def light_of(request: HttpRequest) -> str:
 def switch_light(request: HttpRequest) -> HttpResponse:
     """The switch of the bench light for browsers without script; the script writes the same cookie."""
     back = request.POST.get("back", "/")
-    if not url_has_allowed_host_and_scheme(back, allowed_hosts=None):
+    if not back.startswith("/") or not url_has_allowed_host_and_scheme(back, allowed_hosts=None):
         back = "/"
-    answer = redirect(back)
+    answer = HttpResponseRedirect(back)
     new = "day" if light_of(request) == "bench" else "bench"
     answer.set_cookie(LIGHT_COOKIE, new, max_age=YEAR_SECONDS, samesite="Lax", secure=settings.SECURE_SITE)
     return answer

@@ -48,7 +48,7 @@ def _unreadable(request: HttpRequest, fault: Exception) -> HttpResponse:
     page = render_to_string(PAGE, {"fields": _typed(request)})
     answer = HttpResponse(page, status=HTTPStatus.BAD_REQUEST)
     answer.headers["Cache-Control"] = "private, no-store"
-    answer.caught_late = place  # type: ignore[attr-defined]
+    answer.caught_late = place
     return answer
 
 

@@ -48,7 +48,7 @@ app.conf.update(
             "options": {"expires": 15},
         },
         "clock-work": {"task": "shop.tasks.clock_tick", "schedule": 60.0, "options": {"expires": 60}},
-        "long-work": {"task": "shop.tasks.clock_long", "schedule": 600.0, "options": {"expires": 600}},
+        "long-work": {"task": "shop.tasks.clock_long", "schedule": 60.0, "options": {"expires": 60}},
     },
 )
 app.autodiscover_tasks()

@@ -20,7 +20,7 @@ THREADS = 4
 LETTERS_AT_ONCE = 20
 LETTER_PAUSE = 2.0
 CLOCK_PAUSE = 60.0
-LONG_WORK_PAUSE = 600.0
+LONG_WORK_PAUSE = 60.0
 # Above the largest photo a page takes, so that the page and not the server says the kind sentence.
 LARGEST_BODY = 256 * 1024 * 1024
 

@@ -16,7 +16,7 @@ import sys
 import threading
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from urllib.parse import urlencode
@@ -66,10 +66,12 @@ class House:
         self._running[name] = process
         return process
 
-    def open(self, *, wait: bool = True) -> None:
-        self.start("web", "manage.py", "serve")
-        if wait:
-            self.wait_until_open()
+    def open(self, *, first: str = "") -> None:
+        """Open the shop; `first` is Python to run before the launcher, in its process: a limit made smaller, say."""
+        launch = "import runpy, sys; sys.argv = ['manage.py', 'serve']; runpy.run_path('manage.py', run_name='__main__')"
+        command = ["-c", f"{first}; {launch}"] if first else ["manage.py", "serve"]
+        self.start("web", *command)
+        self.wait_until_open()
 
     def open_worker(self) -> None:
         self.start("worker", *WORKER, "--schedule", str(self.folder / "beat"))
@@ -88,7 +90,8 @@ class House:
         """End a process and all its children; returns how it ended."""
         process = self._running.pop(name)
         if with_signal == signal.SIGKILL:
-            os.killpg(process.pid, signal.SIGKILL)
+            with suppress(ProcessLookupError):
+                os.killpg(process.pid, signal.SIGKILL)
         else:
             process.send_signal(with_signal)
         return process.wait(PATIENCE)
@@ -121,6 +124,20 @@ class House:
             raise ConnectionError(f"{type(fault).__name__}: {fault}") from fault
         finally:
             door.close()
+
+    def type_words(self, token: str, words: str, *, timeout: float = 30) -> "Answer":
+        """Fill the page of what one sees anew and press Continue."""
+        mark = secrets.token_hex(16)
+        return self.ask(
+            "POST",
+            "/request/symptoms/",
+            timeout=timeout,
+            cookies=f"form={mark}; draft={token}",
+            csrfmiddlewaretoken=mark,
+            act="continue",
+            symptoms="No picture",
+            words=words,
+        )
 
     def send_request(self, token: str, *, timeout: float = 30) -> "Answer":
         """Press "Send the request" on the last page of a prepared request."""

@@ -8,9 +8,11 @@ from intake import drafting
 from intake.stations import Station
 from quotes import offers
 from quotes.models import Quote
+from shop.backup import nights
 from shop.books.months import posting
 from shop.clock_marks import Deed, claim, marked
 from shop.doors import coming_in, tries
+from shop.keeping import forgetting
 from shop.running import whole
 from shop.vault import unlocking as codes
 
@@ -88,8 +90,12 @@ _WORK: dict[str, Deed] = {
     "reports": lambda at: posting.post_due(at=at),
     "sign_in_tries": lambda at: tries.forget_old(at=at),
     "many_tries": lambda at: coming_in.tell_of_many(at=at),
+    "backup_warning": nights.warn,
 }
 # How often each may begin; whether there is anything to do, the work itself decides.
 _LONG_WORK: dict[str, tuple[dt.timedelta, Deed]] = {
+    "keeping": (dt.timedelta(days=1), lambda at: sum(forgetting.forget(at=at).values())),
     "history": (dt.timedelta(days=1), whole.check),
+    "backup": (dt.timedelta(minutes=1), nights.back_up),
+    "drill": (dt.timedelta(minutes=1), nights.prove),
 }

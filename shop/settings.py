@@ -47,6 +47,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
     "shop.guard.ShopZoneMiddleware",
+    "shop.keeping.noting.SightMiddleware",
     "shop.hostile.HostileInputMiddleware",
 ]
 
@@ -153,6 +154,8 @@ SESSION_COOKIE_NAME = "__Host-session" if SECURE_SITE else "session"
 CSRF_COOKIE_NAME = "__Host-form" if SECURE_SITE else "form"
 SESSION_COOKIE_HTTPONLY = CSRF_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = CSRF_COOKIE_SAMESITE = "Lax"
+# What is told on the next page may name a person: it waits on the server and not in a cookie.
+MESSAGE_STORAGE = "django.contrib.messages.storage.session.SessionStorage"
 SESSION_COOKIE_AGE = 7 * 24 * 3600
 SECURE_HSTS_SECONDS = 31_536_000 if SECURE_SITE else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = SECURE_SITE

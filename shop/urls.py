@@ -4,6 +4,7 @@ from django.urls import URLPattern, URLResolver, include, path
 
 import intake.converters  # noqa: F401 -- registers the path converter that all lists below use
 from shop.accounts.urls import urlpatterns as accounts
+from shop.backup.urls import urlpatterns as backup
 from shop.banking.urls import urlpatterns as banking
 from shop.bench_card.urls import urlpatterns as bench_card
 from shop.books.urls import urlpatterns as books
@@ -11,10 +12,12 @@ from shop.branches.urls import urlpatterns as branches
 from shop.daysheet.urls import urlpatterns as daysheet
 from shop.demo.urls import urlpatterns as demo
 from shop.doors.urls import urlpatterns as doors
+from shop.keeping.urls import urlpatterns as keeping
 from shop.knowledge.urls import urlpatterns as knowledge
 from shop.office.urls import urlpatterns as office
 from shop.pictures.urls import urlpatterns as pictures
 from shop.returns.urls import urlpatterns as returns
+from shop.running.urls import urlpatterns as running
 from shop.seen.urls import urlpatterns as seen
 from shop.stockroom.urls import urlpatterns as stockroom
 from shop.traveller.urls import urlpatterns as traveller
@@ -38,6 +41,9 @@ rooms: list[URLPattern | URLResolver] = [
     *banking,
     *office,
     *doors,
+    *running,
+    *backup,
+    *keeping,
     *demo,
 ]
 

@@ -1,6 +1,5 @@
 """Where the rows about a person are: from each model with their data, the way to their orders."""
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -66,11 +65,11 @@ def way_to_order(row: str) -> str:
     )
 
 
-def rows_of(row: str, scope: Scope) -> "QuerySet[Any]":
-    """The rows of one model in a scope, by its label."""
+def rows_of(row: str, scope: Scope, *, shared: bool = False) -> "QuerySet[Any]":
+    """The rows of one model in a scope, by its label; with `shared` also addresses that others use too."""
     model: Any = apps.get_model(row)
     if row == "intake.Address":
-        return _addresses(scope)
+        return _addresses(scope, shared=shared)
     if row in _OF_CUSTOMER:
         return (
             model.objects.filter(**{_OF_CUSTOMER[row]: scope.customer})
@@ -86,11 +85,13 @@ def rows_of(row: str, scope: Scope) -> "QuerySet[Any]":
     return found.distinct() if row == "intake.Device" else found
 
 
-def _addresses(scope: Scope) -> "QuerySet[Address]":
+def _addresses(scope: Scope, *, shared: bool) -> "QuerySet[Address]":
     """Their addresses, but for those that somebody else's order or parcel uses too."""
     used = {*Order.objects.filter(pk__in=scope.orders).values_list("return_address", flat=True)}
     used |= {*Parcel.objects.filter(order__in=scope.orders).values_list("address", flat=True)}
     used -= {None}
+    if shared:
+        return Address.objects.filter(pk__in=used)
     others = {
         *Order.objects.filter(return_address__in=used)
         .exclude(pk__in=scope.orders)
@@ -120,7 +121,3 @@ def orders_that_left(before: Any) -> "QuerySet[Order]":
     """Orders that are closed and left before a moment."""
     left = Q(sent_at__lte=before) | Q(sent_at__isnull=True, closed_at__lte=before)
     return Order.objects.filter(left, closed_at__isnull=False)
-
-
-def pks_of(rows: Iterable[Any]) -> list[int]:
-    return [row.pk for row in rows]

@@ -41,6 +41,7 @@ PERMISSIONS = ", ".join(
 )
 ZONE_SECONDS = 60.0
 AWAY_SECONDS = 5.0
+LIVE = "/live/"
 
 
 def policy_line(changes: dict[str, str] | None = None) -> str:
@@ -59,6 +60,8 @@ class ContentPolicyMiddleware:
         changes = getattr(response, "content_policy", None)
         response.headers["Content-Security-Policy"] = policy_line(changes)
         response.headers.setdefault("Permissions-Policy", PERMISSIONS)
+        # ASVS 5.0, 14.3.2: nothing that was made for one person stays in a browser's or a proxy's store.
+        response.headers.setdefault("Cache-Control", "private, no-store")
         match = request.resolver_match
         if match and "token" in match.kwargs:
             _keep_link_private(response)
@@ -72,7 +75,6 @@ def _keep_link_private(response: HttpResponse) -> None:
     form guard must refuse (Fetch standard, "append a request Origin header").
     """
     response.headers["Referrer-Policy"] = "same-origin"
-    response.headers.setdefault("Cache-Control", "private, no-store")
     response.headers["X-Robots-Tag"] = "noindex, nofollow"
 
 
@@ -83,6 +85,8 @@ class ShopZoneMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        if request.path == LIVE:  # answered without a look at the database
+            return self.get_response(request)
         with timezone.override(_kept_zone.read()):
             return self.get_response(request)
 

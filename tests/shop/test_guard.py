@@ -55,8 +55,10 @@ def test_customer_link_is_kept_from_caches_search_and_other_sites():
     assert "noindex" in kept["X-Robots-Tag"]
 
 
-def test_page_without_a_link_keeps_its_own_cache_rule():
-    assert "Cache-Control" not in answer("/day/")
+def test_every_page_is_kept_out_of_stores_unless_it_says_otherwise():
+    assert answer("/day/")["Cache-Control"] == "private, no-store"
+    own = HttpResponse(headers={"Cache-Control": "max-age=60"})
+    assert answer("/day/", own)["Cache-Control"] == "max-age=60"
 
 
 def test_answer_before_a_url_was_found_still_carries_the_policy():

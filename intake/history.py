@@ -14,6 +14,7 @@ from django.db import connection, transaction
 from intake.models import HistoryEntry, HistoryHead, Order
 
 GENESIS = "0" * 64
+CUT_OFF = "The end of the history has been cut off."
 Given, Result = ParamSpec("Given"), TypeVar("Result")
 
 Follower = Callable[[set[int]], None]
@@ -134,12 +135,31 @@ def touch(order: int) -> None:
 
 
 def verify(entries: Iterable[HistoryEntry] | None = None) -> str | None:
-    """Walk the chain; returns None when it holds, else one sentence naming the first break."""
-    previous, expected = GENESIS, 1
-    rows = entries if entries is not None else HistoryEntry.objects.select_related("order").iterator(2000)
-    for entry in rows:
+    """Walk the chain; returns None when it holds, else one sentence naming the first break.
+
+    Entries may be added meanwhile: it goes on until it has met the head that stands then.
+    """
+    if entries is not None:
+        return _walk(entries, GENESIS, 1)[2]
+    previous, expected, since = GENESIS, 1, 0
+    while True:
+        rows = HistoryEntry.objects.select_related("order").filter(seq__gte=since)
+        previous, upto, broken = _walk(rows.iterator(2000), previous, expected)
+        if broken:
+            return broken
+        head = HistoryHead.objects.filter(pk=1).values_list("seq", "digest").first() or (0, "")
+        if head[0] < upto:
+            return _end(head, upto - 1, previous)
+        if since == upto:
+            return CUT_OFF
+        since = expected = upto
+
+
+def _walk(entries: Iterable[HistoryEntry], previous: str, expected: int) -> tuple[str, int, str | None]:
+    """The digest and number to go on with, and the first break."""
+    for entry in entries:
         if entry.seq != expected:
-            return f"Entry {expected} is missing from the history."
+            return previous, expected, f"Entry {expected} is missing from the history."
         digest = link_digest(
             seq=entry.seq,
             order_code=entry.order.code if entry.order else "",
@@ -150,10 +170,12 @@ def verify(entries: Iterable[HistoryEntry] | None = None) -> str | None:
             previous=previous,
         )
         if entry.previous != previous or entry.digest != digest:
-            return f"Entry {entry.seq} ({entry.what}) is not what was written."
+            return previous, expected, f"Entry {entry.seq} ({entry.what}) is not what was written."
         previous, expected = entry.digest, expected + 1
-    if entries is None:
-        head, _ = HistoryHead.objects.get_or_create(pk=1)
-        if head.seq != expected - 1 or (head.digest or GENESIS) != previous:
-            return "The end of the history has been cut off."
-    return None
+    return previous, expected, None
+
+
+def _end(head: tuple[int, str], last: int, digest: str) -> str | None:
+    if head[0] < last:
+        return f"Entry {head[0] + 1} was added behind the back of the history."
+    return None if (head[1] or GENESIS) == digest else CUT_OFF

@@ -18,8 +18,10 @@ from intake import house
 from intake.append_only import arm, disarm
 from intake.models import Letterhead, Person
 from shop import guard
+from shop.backup import nights
 from shop.demo.base import set_up_shop
 from shop.doors import fresh, sessions
+from shop.running import alive, glance
 
 AT = datetime(2026, 2, 2, 9, 0, tzinfo=UTC)
 CHROMIUM = (
@@ -99,8 +101,12 @@ def _kept_only_within_a_test(monkeypatch: pytest.MonkeyPatch) -> None:
     """What a process keeps for a minute is read anew by each test, and its minute does not end inside one."""
     monkeypatch.setattr(house, "KEEP_SECONDS", 86_400.0)
     monkeypatch.setattr(guard, "ZONE_SECONDS", 86_400.0)
+    # The night's backup is made only where a test asks for it.
+    monkeypatch.setattr(nights, "QUIET_SECONDS", 86_400.0)
     house.forget_house()
     guard.forget_zone()
+    glance.forget()
+    alive.forget()
 
 
 ARMED = {

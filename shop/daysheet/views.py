@@ -17,6 +17,7 @@ from shop.daysheet.bag_words import outcome
 from shop.daysheet.forms import BagForm, CountForm
 from shop.daysheet.rows import copies_due, day_sheet, forgotten_now, running_now
 from shop.office.stuck import stuck_letters
+from shop.running import glance
 from shop.surface import running_words
 
 # What was scanned so far, in the session of this browser: a page that is left by mistake loses nothing.
@@ -39,6 +40,7 @@ def day(request: HttpRequest) -> HttpResponse:
             (waits, [{"row": row, "order": orders[row.job.code]} for row in rows])
             for waits, rows in sheet.by_whom
         ],
+        "red": glance.red(at, apart_from="letters") if person.is_owner else [],
         "stuck": stuck_letters() if person.is_owner else 0,
         "forgotten": forgotten_now(running, at=at),
         "copies": copies_due(at=at),

@@ -37,7 +37,7 @@ OPEN = (
 STAFF = (
     "/bench/", "/bench/bags/", "/receiving/", "/find/?q=mara", "/find/?q=nothing", "/stock/", "/stock/?q=nothing", "/stock/new/", "/stock/lots/",
     "/out/", "/letters/", "/books/", "/books/time/", "/books/margin/", "/books/promises/", "/books/owed/", "/books/replay/", "/books/tables/",
-    "/books/months/", "/books/orders/", "/settings/hours/", "/settings/reading-keys/", "/settings/", "/settings/letterhead/",
+    "/books/months/", "/books/orders/", "/settings/hours/", "/house/", "/settings/reading-keys/", "/settings/", "/settings/letterhead/",
     "/settings/texts/", "/settings/letters/", "/settings/rates/", "/settings/remedies/", "/settings/remedies/new/",
     "/settings/prices/", "/settings/prices/parts/", "/settings/prices/parts/in/", "/settings/surcharges/",
     "/settings/surcharges/new/", "/settings/tiers/", "/settings/tiers/new/", "/settings/rates/versions/",
@@ -48,6 +48,7 @@ STAFF = (
     "/accounts/bank/", "/accounts/bank/done/",
     "/bench/wire/", "/bench/wire/?size=0.1&length=12&amps=60m&rail=PP1V8&nominal=1.8&volts=3.8", "/bench/good-boards/",
     "/bench/good-boards/?board=Z7", "/bench/meters/",
+    "/house/backups/", "/house/backups/keys/",
     "/demo/", "/demo/letters/",
 )  # fmt: skip
 

@@ -7,6 +7,7 @@ from django.views.decorators.http import require_safe
 
 from shop.access import now, owner_only
 from shop.books.week.page import context, gathered
+from shop.running import glance
 
 
 @never_cache
@@ -14,4 +15,6 @@ from shop.books.week.page import context, gathered
 @owner_only
 def week(request: HttpRequest) -> HttpResponse:
     """What the owner reads in two minutes."""
-    return render(request, "shop/books/week.html", context(gathered(at=now())))
+    at = now()
+    shown = {**context(gathered(at=at)), "red": glance.red(at)}
+    return render(request, "shop/books/week.html", shown)

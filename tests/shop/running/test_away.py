@@ -72,11 +72,11 @@ def test_what_was_typed_is_on_the_page_letter_for_letter_and_goes_again(client, 
     assert "<b>" not in answer.text
 
 
-def test_secret_and_file_are_asked_for_again_and_never_shown(letterhead, away, owner, client):
-    client.force_login(owner)
+def test_secret_and_file_are_asked_for_again_and_never_shown(letterhead, away, owner, stranger):
+    stranger.force_login(owner)
     photo = SimpleUploadedFile("board & tea.jpg", b"abc", content_type="image/jpeg")
     with away():
-        answer = client.post(
+        answer = stranger.post(
             reverse("shop:sign_in"), {"username": "wilma", "password": "bench-light-on", "photo": photo}
         )
     assert answer.status_code == 503

@@ -28,9 +28,9 @@ def small_disk(place: Path, *, megabytes: int) -> Iterator[Path]:
         subprocess.run(["umount", "--lazy", str(place)], check=True)
 
 
-def fill(disk: Path, *, leave: int) -> Path:
+def fill(disk: Path, *, leave: int, name: str = "ballast") -> Path:
     """Fill a disk up to so many bytes with one file; remove the file to make room again."""
-    ballast = disk / "ballast"
+    ballast = disk / name
     with ballast.open("wb") as file:
         # The disk says itself how much there is: other files on it grow meanwhile.
         while (free := _free(disk)) > leave:

@@ -36,6 +36,7 @@ def begin(request: HttpRequest, person: Person, *, with_code: bool) -> None:
 
 def go_on(request: HttpRequest, person: Person) -> None:
     """Keep this one sign-in where the person's others have just been ended."""
+    request.user = person
     update_session_auth_hash(request, person)
 
 

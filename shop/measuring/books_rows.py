@@ -7,6 +7,7 @@ from unittest.mock import patch
 
 import numpy as np
 from django.db import connection, transaction
+from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 

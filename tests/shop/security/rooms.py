@@ -109,7 +109,6 @@ class House:
     def visitor(self, role: str, **more: Any) -> Client:
         """A browser of that role, with its cookies."""
         client = Client(**more)
-        client.raise_request_exception = True
         if role in ("technician", "owner"):
             client.force_login(getattr(self, role))
         if role in ("own", "other"):

@@ -196,7 +196,7 @@ class Crowd:
         if not all_sent:
             self._over.set()
         for person in self._people:
-            person.join(600)
+            person.join(7200)
             assert not person.is_alive(), "a customer never came through"
 
     def _act(self) -> None:

@@ -5,9 +5,10 @@ import secrets
 from typing import Any
 
 from django.db.models import Count
+from django.test import Client
 
 from intake import drain, history, tokens
-from intake.models import Device, Draft, Letter, LetterTry, Order
+from intake.models import Device, Draft, Letter, LetterTry, Order, Person
 from intake.stations import Station
 from quotes.proof import prove
 from shop.books.recount import recount
@@ -108,3 +109,21 @@ def stands(*, books: bool = True) -> dict[str, Any]:
         "waiting": Letter.objects.filter(state__in=["pending", "claimed"]).count(),
         "passed_goods_in": Order.objects.filter(station__gt=int(Station.GOODS_IN)).count(),
     }
+
+
+def let_owner_in() -> str:
+    """The cookie of a browser in which the owner has just signed in."""
+    browser = Client()
+    browser.force_login(Person.objects.get(role="owner"))
+    return f"session={browser.cookies['session'].value}"
+
+
+def kill_letter(*, tag: str) -> int:
+    """One letter that no server will ever take."""
+    one = Letter.objects.filter(to__startswith=f"{tag}-").first()
+    assert one is not None
+    return Letter.objects.filter(pk=one.pk).update(state="dead", last_error="550 nobody here")
+
+
+def revive_letter(*, tag: str) -> int:
+    return Letter.objects.filter(to__startswith=f"{tag}-", state="dead").update(state="sent", last_error="")

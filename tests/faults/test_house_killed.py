@@ -107,7 +107,7 @@ def test_form_filled_by_hand_while_the_house_dies_comes_through(house, post):
     assert (order["code"], len(post.copies()["hand-1@example.com"])) == (code, 1)
 
 
-def wait_for_more(crowd: Crowd, *, than: int) -> None:
-    until = time.monotonic() + 30
+def wait_for_more(crowd: Crowd, *, than: int, patience: float = 30) -> None:
+    until = time.monotonic() + patience
     while len(crowd.sent) < than and time.monotonic() < until:
         time.sleep(0.002)

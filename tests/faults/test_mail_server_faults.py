@@ -1,6 +1,7 @@
 """What each fault of a mail server means for a letter: later, never, or unsure."""
 
 import datetime as dt
+import socket
 import time
 
 import pytest
@@ -107,6 +108,18 @@ def test_server_that_is_slow_to_answer_leaves_it_unsure(letter, settings, at):
     assert time.monotonic() - began < 5
     assert (letter.state, results(letter)) == ("pending", ["unsure"])
     assert len(post.mails) == 1
+
+
+def test_server_that_never_greets_frees_the_drainer_in_time(letter, settings, at):
+    settings.EMAIL_TIMEOUT = 0.3
+    with socket.socket() as silent:
+        silent.bind(("127.0.0.1", 0))
+        silent.listen()
+        settings.EMAIL_PORT = silent.getsockname()[1]
+        began = time.monotonic()
+        try_now(letter, settings, at)
+    assert time.monotonic() - began < 5
+    assert (letter.state, results(letter)) == ("pending", ["later"]), "it has seen nothing of the letter"
 
 
 def test_letter_that_cannot_go_for_three_days_is_put_before_a_person(letter, settings, at):

@@ -17,6 +17,7 @@ from shop.setup.machine import Missing, look_at_libraries, look_at_port
 from shop.setup.rounds import Rounds
 
 THREADS = 4
+MOST_CLIENTS = 800
 LETTERS_AT_ONCE = 20
 LETTER_PAUSE = 2.0
 CLOCK_PAUSE = 60.0
@@ -100,6 +101,9 @@ def _server_options(host: str, port: int) -> dict[str, Any]:
         "threads": THREADS,
         "ident": None,
         "channel_timeout": 60,
+        # Clients that hang take a place each, and the common 100 are soon taken; poll counts no files beyond 1024 out.
+        "connection_limit": MOST_CLIENTS,
+        "asyncore_use_poll": True,
         "max_request_body_size": LARGEST_BODY,
     }
     if settings.SECURE_PROXY_SSL_HEADER:

@@ -4,6 +4,8 @@ import importlib.resources
 from pathlib import Path
 
 from shop.media_address import media_storage
+from shop.running.key_rule import metrics_key
+from shop.running.logs import logging_settings
 from shop.surroundings import Surroundings
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -34,6 +36,7 @@ INSTALLED_APPS = [
 ]
 
 MIDDLEWARE = [
+    "shop.running.marking.MarkMiddleware",
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "shop.guard.ContentPolicyMiddleware",
@@ -160,21 +163,14 @@ SESSION_COOKIE_AGE = 7 * 24 * 3600
 SECURE_HSTS_SECONDS = 31_536_000 if SECURE_SITE else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = SECURE_SITE
 SECURE_SSL_REDIRECT = SECURE_SITE
-SECURE_REDIRECT_EXEMPT = [r"^live/$", r"^ready/$"]  # asked by the machine itself, beside the web server in front
+SECURE_REDIRECT_EXEMPT = [
+    r"^live/$",
+    r"^ready/$",
+]  # asked by the machine itself, beside the web server in front
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if env.switch("BEHIND_PROXY", False) else None
 SECURE_REFERRER_POLICY = "same-origin"
 SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 
-LOGGING = {
-    "version": 1,
-    "disable_existing_loggers": False,
-    "formatters": {"line": {"format": "{asctime} {levelname} {name} {message}", "style": "{"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
-    "root": {"handlers": ["console"], "level": "WARNING"},
-    "loggers": {
-        "benchpost": {"level": "INFO"},
-        "weasyprint": {"level": "ERROR"},
-        "fontTools": {"level": "ERROR"},
-    },
-}
+LOGGING = logging_settings(env.one_of("LOG_FORMAT", ("json", "plain"), "plain" if DEMO else "json"))
+METRICS_KEY = metrics_key(env.text("METRICS_KEY", ""))

@@ -28,6 +28,7 @@ PLACES: tuple[tuple[str, str], ...] = (
 # A place that would only answer a technician with a refusal is not offered to one.
 OWNERS = {"shop:books", "shop:accounts", "shop:settings"}
 SCAN, LIGHT, SIGN_OUT, HOME = "shop:find", "shop:light", "shop:sign_out", "intake:front"
+MY_SIGN_IN = "shop:my_sign_in"
 STILL_ON_IT = "shop:still_on_it"
 LOST_LINK, TOUR = "shop:lost_link", "shop:demo"
 LIGHT_COOKIE = "light"
@@ -38,7 +39,7 @@ YEAR_SECONDS = 365 * 24 * 3600
 def page_frame(request: HttpRequest) -> dict[str, Any]:
     """Context processor. Keys of `frame`: language, light, demo, house_name, email, phone, hours, home_url,
     lost_link_url, tour_url (only in the demo), here;
-    and for people who are signed in: nav [{label, url, here}], who, scan_url, light_url, sign_out_url, running (asked
+    and for people who are signed in: nav [{label, url, here}], who, scan_url, light_url, light_cookie, sign_out_url, door_url, running (asked
     for only where a page shows it: None, or what `running_words` says of the person's minutes)."""
     shop = house()
     frame: dict[str, Any] = {
@@ -61,7 +62,9 @@ def page_frame(request: HttpRequest) -> dict[str, Any]:
             "who": person.get_short_name() or person.get_username(),
             "scan_url": _address(SCAN),
             "light_url": _address(LIGHT),
+            "light_cookie": light_cookie(),
             "sign_out_url": _address(SIGN_OUT),
+            "door_url": _address(MY_SIGN_IN),
             "running": partial(_running, person),
         }
     return {"frame": frame}
@@ -87,9 +90,14 @@ def running_words(session: WorkSession | None) -> dict[str, Any] | None:
     }
 
 
+def light_cookie() -> str:
+    """Bound to this host where the site is safe: ASVS 5.0, 3.3.3. The script of the pages builds the same name."""
+    return f"__Host-{LIGHT_COOKIE}" if settings.SECURE_SITE else LIGHT_COOKIE
+
+
 def light_of(request: HttpRequest) -> str:
     """'day' or 'bench', as this device chose; anything else in the cookie is day."""
-    kept = request.COOKIES.get(LIGHT_COOKIE, "day")
+    kept = request.COOKIES.get(light_cookie(), "day")
     return kept if kept in LIGHTS else "day"
 
 
@@ -101,7 +109,7 @@ def switch_light(request: HttpRequest) -> HttpResponse:
         back = "/"
     answer = HttpResponseRedirect(back)
     new = "day" if light_of(request) == "bench" else "bench"
-    answer.set_cookie(LIGHT_COOKIE, new, max_age=YEAR_SECONDS, samesite="Lax", secure=settings.SECURE_SITE)
+    answer.set_cookie(light_cookie(), new, max_age=YEAR_SECONDS, samesite="Lax", secure=settings.SECURE_SITE)
     return answer
 
 

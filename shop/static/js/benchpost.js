@@ -21,7 +21,7 @@
       const bench = root.dataset.light !== "bench";
       if (bench) root.dataset.light = "bench"; else delete root.dataset.light;
       const secure = location.protocol === "https:" ? "; Secure" : "";
-      document.cookie = `light=${bench ? "bench" : "day"}; Path=/; Max-Age=31536000; SameSite=Lax${secure}`;
+      document.cookie = `${button.dataset.lightSwitch}=${bench ? "bench" : "day"}; Path=/; Max-Age=31536000; SameSite=Lax${secure}`;
       button.textContent = bench ? "Day light" : "Bench light";
     });
   }

@@ -20,9 +20,11 @@ from quotes import billing, decisions, offers, payments, statements
 from quotes.decisions import Answer
 from quotes.diagnosis import Found
 from quotes.models import Finding
+from shop.backup import nights
 from shop.bench import repair
 from shop.books.months import posting
 from shop.branches import comeback, copies, own_damage, quarantine, wrong_device
+from shop.doors import news
 from shop.returns import out
 from shop.traveller.signing import sign_finding
 from tests import walk
@@ -69,6 +71,10 @@ def every_letter(bench: SimpleNamespace) -> dict[str, Letter]:
             context={"link_address": "https://bench.example.com/request/resume/x/"}, at=AT,
         )  # fmt: skip
     posting.post_due(at=AT + dt.timedelta(days=31))
+    nights.warn(at=AT + dt.timedelta(days=31))
+    with transaction.atomic():
+        news.tell(by, "set up", by=by, at=AT)
+        news.many_tries(120, at=AT, hour="2026-02-02T09")
     return {letter.kind: letter for letter in Letter.objects.order_by("-id")}
 
 
@@ -167,7 +173,7 @@ def test_every_kind_is_written_and_complete(written: dict[str, Letter]) -> None:
         assert len(letter.text) > 350, kind
         assert "turn" in letter.text or "need do nothing" in letter.text or kind in {
             "home", "fresh_link", "request_resume", "withdrawn", "credited", "refunded", "recycled", "answer",
-            "paid", "statement", "made_good", "copy_deleted", "device_given", "books_month",
+            "paid", "statement", "made_good", "copy_deleted", "device_given", "books_month", "sign_in_news", "backup_late",
         }, kind  # fmt: skip
 
 
@@ -182,7 +188,15 @@ def test_text_and_html_say_the_same(written: dict[str, Letter]) -> None:
 
 def test_only_a_customers_letter_holds_the_customers_link(written: dict[str, Letter]) -> None:
     for kind, letter in written.items():
-        wants = kind not in {"question_for_shop", "request_resume", "statement", "books_month"}
+        wants = kind not in {
+            "sign_in_news",
+            "many_tries",
+            "question_for_shop",
+            "request_resume",
+            "statement",
+            "books_month",
+            "backup_late",
+        }
         assert (letter.link_id is not None, "[[link]]" in letter.text) == (wants, wants), kind
         assert "/answer/" not in letter.text + letter.html, "no letter holds an address that decides"
     assert "https://bench.example.com/request/resume/x/" in written["request_resume"].text

@@ -14,7 +14,8 @@ def book_invoice(invoice: Invoice, *, by: str) -> Entry:
     return ledger.post(
         key=f"invoice:{invoice.pk}",
         what="invoice" if invoice.kind == Invoice.Kind.INVOICE else "credit note",
-        text=f"{invoice.get_kind_display()} {invoice.number}, {invoice.to_name}",
+        # No name: an entry is under the digest of its closed month, and a person may be erased.
+        text=f"{invoice.get_kind_display()} {invoice.number}",
         postings=invoice_legs(invoice),
         order=invoice.order,
         document=invoice.number,

@@ -1,6 +1,7 @@
 """People who work here: added, changed, given a new password, let go. A row is never removed: signatures point at it."""
 
 import datetime as dt
+import secrets
 from dataclasses import dataclass
 
 from django.contrib.auth.password_validation import validate_password
@@ -66,11 +67,11 @@ def give_password(*, person: Person, password: str, by: Person, at: dt.datetime)
 
 @in_turn
 def set_active(*, person: Person, active: bool, by: Person, at: dt.datetime) -> None:
-    """Let somebody go, or take them back. The last owner cannot go."""
+    """Let somebody go, or take them back: a sign-in of before does not come back with them. The last owner cannot go."""
     if not active and person.role == Person.Role.OWNER:
         _keep_an_owner(person, field="")
-    person.is_active = active
-    person.save(update_fields=["is_active"])
+    person.is_active, person.door_mark = active, secrets.token_hex(16)
+    person.save(update_fields=["is_active", "door_mark"])
     _note("person taken back" if active else "person let go", person, by, at)
 
 

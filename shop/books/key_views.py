@@ -12,12 +12,14 @@ from shop.access import now, owner_only, person_of
 from shop.books import reading_keys
 from shop.books.key_forms import KeyForm
 from shop.books.reading_views import MOST_TRIES
+from shop.doors.fresh import fresh_only
 from shop.models import ReadKey
 
 
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 @owner_only
+@fresh_only
 def reading_keys_page(request: HttpRequest) -> HttpResponse:
     """A key that was made is on the answer to the post itself and nowhere else: no session and no address ever holds it."""
     form, made = KeyForm(request.POST or None), ""
@@ -36,6 +38,7 @@ def reading_keys_page(request: HttpRequest) -> HttpResponse:
 
 @require_POST
 @owner_only
+@fresh_only
 def end_reading_key(request: HttpRequest, *, pk: int) -> HttpResponse:
     key = get_object_or_404(ReadKey, pk=pk)
     reading_keys.end_key(key=key, by=person_of(request), at=now())

@@ -11,7 +11,7 @@ def _password() -> forms.CharField:
     return forms.CharField(
         label="Password", strip=False, max_length=200,
         widget=forms.PasswordInput(attrs={"autocomplete": "new-password"}),
-        help_text="Ten characters at least, and no common word. Hand it over in person.",
+        help_text="Twelve characters at least, and no common word. Hand it over in person.",
         error_messages={"required": "Type a password."},
     )  # fmt: skip
 

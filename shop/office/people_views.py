@@ -12,6 +12,8 @@ from intake import staffing
 from intake.models import Person
 from intake.refusals import Refused
 from shop.access import now, owner_only, person_of
+from shop.doors import factor
+from shop.doors.fresh import fresh_only
 from shop.office.editing import Page, edit
 from shop.office.forms_people import NewPersonForm, PasswordForm, PersonForm
 
@@ -28,6 +30,7 @@ def people(request: HttpRequest) -> HttpResponse:
 @sensitive_post_parameters("password")
 @require_form
 @owner_only
+@fresh_only
 def add(request: HttpRequest) -> HttpResponse:
     form = NewPersonForm(request.POST or None, initial={"role": Person.Role.TECHNICIAN})
     page = Page(
@@ -44,13 +47,14 @@ def add(request: HttpRequest) -> HttpResponse:
 
 @require_form
 @owner_only
+@fresh_only
 def change(request: HttpRequest, pk: int) -> HttpResponse:
     person = get_object_or_404(Person, pk=pk)
     names = ("first_name", "last_name", "initials", "email", "role")
     form = PersonForm(request.POST or None, initial={name: getattr(person, name) for name in names})
     page = Page(
         str(person), f"Signs in as {person.username}.", reverse("shop:people"), saved="Saved.",
-        template="shop/settings/person.html", more={"person": person, "password_form": PasswordForm()},
+        template="shop/settings/person.html", more={"person": person, "password_form": PasswordForm(), "second": factor.confirmed(person)},
     )  # fmt: skip
     return edit(
         request, page, form,
@@ -61,6 +65,7 @@ def change(request: HttpRequest, pk: int) -> HttpResponse:
 @sensitive_post_parameters("password")
 @require_form
 @owner_only
+@fresh_only
 def password(request: HttpRequest, pk: int) -> HttpResponse:
     """Their sign-ins elsewhere end; the owner's own, where this is the owner, goes on."""
     person = get_object_or_404(Person, pk=pk)
@@ -81,6 +86,7 @@ def password(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 @owner_only
+@fresh_only
 def let_go(request: HttpRequest, pk: int) -> HttpResponse:
     """Lets somebody go, or takes them back, as the button says."""
     person, back = get_object_or_404(Person, pk=pk), request.POST.get("active") == "yes"

@@ -32,11 +32,11 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         for field, question, _ in QUESTIONS:
             parser.add_argument(f"--{field.replace('_', '-')}", help=question)
-        parser.add_argument("--password", help="Asked for when left out; at least ten characters.")
+        parser.add_argument("--password", help="Asked for when left out; at least twelve characters.")
 
     def handle(self, *args: str, **options: object) -> None:
         given = {field: self._ask(options.get(field), text, usual) for field, text, usual in QUESTIONS}
-        password = str(options.get("password") or getpass("A password, ten characters or more: "))
+        password = str(options.get("password") or getpass("A password, twelve characters or more: "))
         shop = NewShop(
             **{**given, "country": given["country"].upper(), "currency": given["currency"].upper()},
             password=password,

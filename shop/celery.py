@@ -1,9 +1,12 @@
 """Wake-ups and clock work for a shop on several machines. A lost message loses nothing: the rows hold the work."""
 
+import logging.config
 import os
 import time
+from typing import Any
 
 from celery import Celery
+from celery.signals import setup_logging
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
 
@@ -52,6 +55,12 @@ app.conf.update(
     },
 )
 app.autodiscover_tasks()
+
+
+@setup_logging.connect
+def _write_as_the_pages_do(**_: Any) -> None:
+    """The workers' lines have the same form, and nothing else in them."""
+    logging.config.dictConfig(settings.LOGGING)
 
 
 class Bell:

@@ -95,6 +95,7 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 12}},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
     {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "shop.own_words.OwnWordsValidator"},
 ]
 TWO_FACTOR = env.one_of("TWO_FACTOR", ("owner", "all", "off"), "off" if DEMO else "owner")
 CSRF_FAILURE_VIEW = "shop.office.doors.stale_form"

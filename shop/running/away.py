@@ -17,6 +17,8 @@ from django.http import HttpRequest, HttpResponse, UnreadablePostError
 from django.http.multipartparser import MultiPartParserError
 from django.template.loader import render_to_string
 
+from shop.running import logs
+
 RETRY_SECONDS = 10
 PAGE, BROKEN = "shop/running/away.html", "500.html"
 # What a disk says when it is full, read-only, over its share or broken.
@@ -73,14 +75,20 @@ def broken(request: HttpRequest) -> HttpResponse:
     fault = sys.exc_info()[1]
     if is_away(fault):
         return away_page(request, fault)
-    return HttpResponse(render_to_string(BROKEN), status=HTTPStatus.INTERNAL_SERVER_ERROR)
+    return HttpResponse(
+        render_to_string(BROKEN, {"reference": logs.reference()}), status=HTTPStatus.INTERNAL_SERVER_ERROR
+    )
 
 
 def away_page(request: HttpRequest, fault: BaseException | None) -> HttpResponse:
     """503 with all fields that were sent, ready to be sent again to the same place. Touches neither database nor disk."""
     disk = isinstance(fault, OSError) or "full" in str(fault) or "readonly" in str(fault)
     _log.warning("%s: a page could not be had (%s)", "disk" if disk else "database", type(fault).__name__)
-    context: dict[str, Any] = {"disk": disk, "posted": request.method == "POST"}
+    context: dict[str, Any] = {
+        "reference": logs.reference(),
+        "disk": disk,
+        "posted": request.method == "POST",
+    }
     if request.method == "POST":
         context |= _sent(request)
     answer = HttpResponse(render_to_string(PAGE, context), status=HTTPStatus.SERVICE_UNAVAILABLE)

@@ -36,6 +36,18 @@ class Cluster:
     def make(self) -> None:
         self._run("initdb", "-D", str(self._folder), "--auth=trust", "--encoding=UTF8", "--locale=C.UTF-8")
 
+    def copy(self, address: str) -> None:
+        """Take over the database at another address, whole."""
+        with subprocess.Popen(
+            [self._binaries / "pg_dump", "--no-owner", address.replace("postgres:@", "postgres@")],
+            stdout=subprocess.PIPE,
+        ) as dump:
+            subprocess.run(
+                [self._binaries / "psql", "--quiet", "--set", "ON_ERROR_STOP=1", self.address],
+                stdin=dump.stdout, stdout=subprocess.DEVNULL, check=True,
+            )  # fmt: skip
+        assert dump.returncode == 0
+
     def start(self, *, connections: int = 60) -> None:
         options = f"-p {self.port} -c listen_addresses=127.0.0.1 -c unix_socket_directories='' -c max_connections={connections}"  # fmt: skip
         self._run(

@@ -13,8 +13,7 @@ import pytest
 from django.db import connection
 
 from tests.faults.cluster import cluster
-from tests.faults.house import Crowd, House
-from tests.faults.scratch import Nursery, surroundings
+from tests.faults.house import Crowd, House, house_of
 from tests.faults.test_full_disk import ESCAPED, WORDS
 from tests.faults.test_house_killed import assert_nothing_lost, figures, wait_for_more
 
@@ -26,19 +25,13 @@ pytestmark = [
 
 
 @pytest.fixture
-def fallible(_post, post, tmp_path):
+def fallible(_shop, _post, post, tmp_path):
     """A shop on a cluster of its own."""
     with cluster() as own:
-        house = House(tmp_path, address=own.address, post=_post)
-        try:
-            setter = Nursery(surroundings(tmp_path, address=own.address, mail_port=_post.port))
-            setter.call("prepare")
-            setter.close()
+        own.copy(_shop)
+        with house_of(tmp_path, address=own.address, post=_post) as house:
             yield own, house
-        finally:
-            house.close()
-            house.nurse.close()
-            post.light = False
+    post.light = False
 
 
 def test_immediate_restarts_under_customers_lose_nothing(fallible, post, size):
@@ -81,7 +74,7 @@ def test_database_without_a_free_connection_is_told_and_recovers(fallible):
     own.start(connections=5)
     # A shop that keeps no connection in hand meets the crowd at the door.
     house.open(
-        first="import shop.surroundings as s; s.POOL = {'min_size': 0, 'max_size': 4, 'timeout': 2, 'max_idle': 0.2}"
+        first="import shop.setup.services as s; s.POOL = {'min_size': 0, 'max_size': 4, 'timeout': 2, 'max_idle': 0.2}"
     )
     with ExitStack() as crowd:
         hold_all(own, crowd)

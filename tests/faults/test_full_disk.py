@@ -102,7 +102,7 @@ def test_database_on_a_disk_that_only_reads_is_said_at_the_start(cramped):
 def test_database_that_somebody_holds_is_waited_for_and_then_told(house):
     """Waits two seconds here in place of the twenty of a real shop."""
     [token, _] = house.nurse.call("fill_drafts", tag="held", count=1)[0]
-    house.open(first="import shop.surroundings as s; s.SQLITE_WAIT_SECONDS = 2")
+    house.open(first="import shop.setup.services as s; s.SQLITE_WAIT_SECONDS = 2")
     place = house.env["DATABASE_URL"].removeprefix("sqlite:///")
     with closing(sqlite3.connect(place, isolation_level=None, check_same_thread=False)) as holder:
         holder.execute("BEGIN EXCLUSIVE")

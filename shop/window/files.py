@@ -3,6 +3,7 @@
 import io
 
 from django.http import Http404, HttpRequest, HttpResponse
+from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_safe
 from PIL import Image
 
@@ -28,7 +29,7 @@ def paper(request: HttpRequest, order: Order, link: CustomerLink, pk: int) -> Ht
         raise Http404 from fault
     kind = "application/xml" if row.file_name.endswith(".xml") else "application/pdf"
     answer = sealed(HttpResponse(content, content_type=kind))
-    answer.headers["Content-Disposition"] = f'attachment; filename="{row.file_name}"'
+    answer.headers["Content-Disposition"] = content_disposition_header(True, row.file_name) or "attachment"
     return answer
 
 

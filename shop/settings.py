@@ -88,7 +88,14 @@ TEMPLATES = [
 ]
 
 DATABASES = {"default": env.database("DATABASE_URL", DATA / "benchpost.sqlite3")}
-CACHES = {"default": {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "cache_rows"}}
+CACHES = {
+    "default": {
+        "BACKEND": "django.core.cache.backends.db.DatabaseCache",
+        "LOCATION": "cache_rows",
+        # Tries are counted there: at the usual 300 a stranger with many names could push the counts of others out.
+        "OPTIONS": {"MAX_ENTRIES": 200_000},
+    }
+}
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 AUTH_USER_MODEL = "intake.Person"
 AUTH_PASSWORD_VALIDATORS = [

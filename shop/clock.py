@@ -8,6 +8,7 @@ from intake import drafting
 from intake.stations import Station
 from quotes import offers
 from quotes.models import Quote
+from shop import house_day
 from shop.backup import nights
 from shop.books.months import posting
 from shop.clock_marks import Deed, claim, marked
@@ -96,6 +97,7 @@ _WORK: dict[str, Deed] = {
 _LONG_WORK: dict[str, tuple[dt.timedelta, Deed]] = {
     "keeping": (dt.timedelta(days=1), lambda at: sum(forgetting.forget(at=at).values())),
     "history": (dt.timedelta(days=1), whole.check),
+    "house_day": (dt.timedelta(minutes=10), house_day.post_due),
     "backup": (dt.timedelta(minutes=1), nights.back_up),
     "drill": (dt.timedelta(minutes=1), nights.prove),
 }

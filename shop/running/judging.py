@@ -18,6 +18,7 @@ WORKS = {
     "codes": "erasing unlock codes",
     "reports": "posting the month's report",
     "history": "checking that the history is whole",
+    "house_day": "writing the letter of the day",
     "backup": "making the backup",
     "drill": "proving that a backup can be restored",
     "backup_warning": "telling of a late backup",

@@ -20,6 +20,7 @@ from quotes import billing, decisions, offers, payments, statements
 from quotes.decisions import Answer
 from quotes.diagnosis import Found
 from quotes.models import Finding
+from shop import house_day
 from shop.backup import nights
 from shop.bench import repair
 from shop.books.months import posting
@@ -72,6 +73,7 @@ def every_letter(bench: SimpleNamespace) -> dict[str, Letter]:
         )  # fmt: skip
     posting.post_due(at=AT + dt.timedelta(days=31))
     nights.warn(at=AT + dt.timedelta(days=31))
+    house_day.post_due(AT + dt.timedelta(hours=12))
     with transaction.atomic():
         news.tell(by, "set up", by=by, at=AT)
         news.many_tries(120, at=AT, hour="2026-02-02T09")
@@ -173,7 +175,7 @@ def test_every_kind_is_written_and_complete(written: dict[str, Letter]) -> None:
         assert len(letter.text) > 350, kind
         assert "turn" in letter.text or "need do nothing" in letter.text or kind in {
             "home", "fresh_link", "request_resume", "withdrawn", "credited", "refunded", "recycled", "answer",
-            "paid", "statement", "made_good", "copy_deleted", "device_given", "books_month", "sign_in_news", "backup_late",
+            "paid", "statement", "made_good", "copy_deleted", "device_given", "books_month", "sign_in_news", "backup_late", "house_day",
         }, kind  # fmt: skip
 
 
@@ -196,6 +198,7 @@ def test_only_a_customers_letter_holds_the_customers_link(written: dict[str, Let
             "statement",
             "books_month",
             "backup_late",
+            "house_day",
         }
         assert (letter.link_id is not None, "[[link]]" in letter.text) == (wants, wants), kind
         assert "/answer/" not in letter.text + letter.html, "no letter holds an address that decides"

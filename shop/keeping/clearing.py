@@ -6,9 +6,11 @@ Files go after the commit, and only where no other row has them.
 import datetime as dt
 from collections.abc import Collection, Iterable
 from functools import partial
+from pathlib import Path
 from typing import Any
 
 from django.apps import apps
+from django.conf import settings
 from django.db import connection, models, transaction
 from django.db.models import Q, QuerySet
 
@@ -149,6 +151,21 @@ def _drop_papers(files: set[tuple[str, str]]) -> None:
     for digest, suffix in files:
         if digest not in kept:
             file_store.delete(digest, folder="papers", suffix=suffix)
+
+
+def drop_letter_files(letters: "QuerySet[Letter]") -> None:
+    """Where no mail server is set, letters that went lie in a folder: those files go after the commit."""
+    folder = getattr(settings, "EMAIL_FILE_PATH", None)
+    if folder:
+        ids = [message.encode() for message in letters.values_list("message_id", flat=True)]
+        transaction.on_commit(partial(_drop_letters, Path(folder), ids), robust=True)
+
+
+def _drop_letters(folder: Path, ids: list[bytes]) -> None:
+    for file in folder.glob("*.log"):
+        said = file.read_bytes()
+        if any(message in said for message in ids):
+            file.unlink(missing_ok=True)
 
 
 def papers_with_names(orders: "Iterable[int] | QuerySet[Order]") -> "QuerySet[Paper]":

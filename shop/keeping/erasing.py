@@ -130,6 +130,7 @@ def _letter_columns() -> list[str]:
 def _letters(customer: Customer, scope: Scope) -> None:
     """What has not gone goes no more."""
     waiting = Q(pk__in=rows_of("intake.Letter", scope)) | Q(pk__in=written_to(customer.email))
+    clearing.drop_letter_files(Letter.objects.filter(waiting))
     Letter.objects.filter(waiting, state__in=["pending", "held"]).update(state="dead", last_error=GONE_LETTER)
 
 

@@ -63,8 +63,8 @@ def kept_for(request: HttpRequest) -> HttpResponse:
     )  # fmt: skip
     return edit(
         request, page, form,
-        lambda given: plans.change_plan(
-            days=form.days(), basis=form.basis(), seen_version=given["seen"], by=person_of(request), at=now()
+        lambda _given: plans.change_plan(
+            days=form.days(), basis=form.basis(), seen_version=form.cleaned_data["seen"], by=person_of(request), at=now()
         ),
     )  # fmt: skip
 

@@ -39,7 +39,9 @@ def test_every_class_of_a_person_is_in_the_data(mara, at):
 
 
 def test_what_the_shop_pays_is_not_given_out(mara, at):
-    assert "cost" not in json.dumps(exporting.data(mara.customer, at=at))
+    told = json.dumps(exporting.data(mara.customer, at=at))
+    assert "unit cost" not in told
+    assert "shop cost" not in told
 
 
 def test_command_writes_the_file_once_and_the_history_tells_of_it(mara, tmp_path, capsys):

@@ -1,0 +1,58 @@
+"""A marked person is erased; then every byte the shop has written is searched for their marks."""
+
+import json
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.faults.person_life import WORD
+from tests.faults.scratch import ROOT, database
+
+pytestmark = pytest.mark.faults
+MARKS = re.compile(rf"{WORD}\d{{3}}|{WORD} Name|{WORD} Lane|Rings, {WORD}|{WORD}@example".encode())
+
+
+def found(folder: Path) -> set[str]:
+    """The marks that stand in any file, in plain bytes."""
+    return {
+        mark.decode()
+        for file in folder.rglob("*")
+        if file.is_file()
+        for mark in MARKS.findall(file.read_bytes())
+    }
+
+
+def test_search_finds_what_is_there(tmp_path: Path) -> None:
+    (tmp_path / "a").write_text(f"x{WORD}007y")
+    assert found(tmp_path) == {f"{WORD}007"}
+
+
+def test_erased_person_is_found_only_on_bills(tmp_path: Path) -> None:
+    kept = {name: os.environ[name] for name in ("PATH", "HOME", "LANG") if name in os.environ}
+    with database(tmp_path) as address:
+        life = subprocess.run(
+            [sys.executable, "-m", "tests.faults.person_life"],
+            cwd=ROOT,
+            env={
+                **kept,
+                "DJANGO_SETTINGS_MODULE": "shop.settings",
+                "BENCHPOST_DATA": str(tmp_path),
+                "DATABASE_URL": address,
+                "REDIS_URL": "",
+                "EMAIL_URL": "",
+                "MEDIA_ROOT": "",
+            },
+            capture_output=True,
+            text=True,
+            timeout=180,
+        )
+        assert life.returncode == 0, life.stderr[-3000:]
+        (tmp_path / "log.txt").write_text(life.stderr)
+        may_stay = set(json.loads(life.stdout.splitlines()[-1]))
+        assert found(tmp_path) - may_stay == set()
+        assert may_stay <= found(tmp_path), "the search sees what stays"
+    assert (tmp_path / "erased.list").read_text().count("\n") == 1

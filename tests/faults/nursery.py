@@ -22,11 +22,11 @@ running: dict[int, BaseProcess] = {}
 
 
 def named(deed: str) -> Any:
-    from tests.faults import bank_deeds, book_deeds, deeds, house_deeds, money_deeds
+    from tests.faults import bank_deeds, book_deeds, deeds, door_deeds, house_deeds, money_deeds
 
     return next(
         getattr(module, deed)
-        for module in (deeds, money_deeds, bank_deeds, book_deeds, house_deeds)
+        for module in (deeds, money_deeds, bank_deeds, book_deeds, house_deeds, door_deeds)
         if hasattr(module, deed)
     )
 

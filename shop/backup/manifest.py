@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from intake.wording import count
+
 FORMAT = 1
 
 
@@ -109,9 +111,9 @@ def _tables(wanted: dict[str, tuple[int, str]], found: dict[str, tuple[int, str]
     for name in sorted(set(wanted) & set(found)):
         (rows, digest), (rows_now, digest_now) = wanted[name], found[name]
         if rows != rows_now:
-            yield f"Table {name} has {rows_now} rows, not {rows}."
+            yield f"Table {name} has {count(rows_now, 'row')}, not {rows}."
         elif digest != digest_now:
-            yield f"Table {name} has {rows} rows, but not the same ones."
+            yield f"Table {name} has {count(rows, 'row')}, but not the same."
 
 
 def _pairs(given: dict[str, Any]) -> dict[str, tuple[int, str]]:

@@ -8,7 +8,6 @@ from contextlib import contextmanager
 from pathlib import Path
 from urllib.parse import quote
 
-from django.conf import settings
 from django.db import connection
 
 from intake import drain
@@ -16,6 +15,7 @@ from intake.wording import count
 from shop.backup import copies, keys, making, postgres_copy, restoring
 from shop.backup.faults import BackupFault
 from shop.backup.restoring import Place
+from shop.keeping import tombstones
 from shop.models import BackupSet, RestoreDrill
 
 PROOF_DATABASE = "benchpost_proof_"
@@ -64,8 +64,7 @@ def _tried(backup: BackupSet, at: dt.datetime, drill: RestoreDrill) -> tuple[lis
     with making.work_folder() as work, _place(work / "copy") as place:
         restored = restoring.restore(file, place, keys.opening())
         drill.rows, drill.files = restored.manifest.facts.rows, len(restored.manifest.media)
-        erased = Path(settings.DATA) / "erased.list"
-        restoring.settle(restored, to_work=False, erased=erased, at=at)
+        restoring.settle(restored, to_work=False, erased=tombstones.place(), at=at)
         gone = list(restored.manifest.gone)
         told = copies.inside(place.folder, place.database, "prove", {"at": at.isoformat(), "gone": gone})[
             "said"

@@ -1,8 +1,6 @@
 """Settles a restored copy down: this version's tables, held letters, no open sign-ins, nobody back who was erased."""
 
 import datetime as dt
-import importlib
-import importlib.util
 from typing import Any
 
 from django.contrib.sessions.models import Session
@@ -13,10 +11,10 @@ from django.db import connection, transaction
 from intake.models import Letter, LetterTry
 from shop.backup.rolling import CUT_OFF
 from shop.books.fill import fill_missing
+from shop.keeping import tombstones
 from shop.models import BackupSet, RestoreDrill
 from shop.setup.database import missing_migrations
 
-TOMBSTONES = "shop.keeping.tombstones"
 HELD = "Held: this shop was put back from the backup of {made}. The letter may have gone since; look before you send it."
 NEVER = "Held: this is a copy for looking at, and a copy mails nothing."
 
@@ -92,9 +90,7 @@ def end_sign_ins() -> int:
 
 def erase_again(*, at: dt.datetime) -> int:
     """A backup brings back people who were erased since; the list kept apart says who."""
-    if importlib.util.find_spec(TOMBSTONES) is None:
-        return 0
-    return int(importlib.import_module(TOMBSTONES).apply(at=at) or 0)
+    return tombstones.apply(at=at)
 
 
 def close_open_rows(*, at: dt.datetime) -> int:

@@ -4,7 +4,6 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
 from intake import drain
@@ -12,6 +11,7 @@ from intake.wording import count
 from shop.backup import keys, restoring
 from shop.backup.faults import BackupFault
 from shop.backup.restoring import Place, Restored
+from shop.keeping import tombstones
 
 LOOK = (
     "This copy is for looking at: whatever is done in it, it mails nothing. "
@@ -46,7 +46,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         place = Place(Path(options["into"]).expanduser().absolute(), options["database"])
-        erased = Path(options["erased"]) if options["erased"] else Path(settings.DATA) / "erased.list"
+        erased = Path(options["erased"]) if options["erased"] else tombstones.place()
         if options["erased"] and not erased.is_file():
             raise CommandError(f"There is no file {erased}.")
         try:

@@ -44,10 +44,10 @@ def test_differences_when_equal_are_none() -> None:
     [
         (replace(FACTS, tables={"a": (2, "x")}), "Table b is missing."),
         (replace(FACTS, tables={**FACTS.tables, "c": (1, "")}), "Table c is not in the backup's list."),
-        (replace(FACTS, tables={**FACTS.tables, "a": (1, "x")}), "Table a has 1 rows, not 2."),
+        (replace(FACTS, tables={**FACTS.tables, "a": (1, "x")}), "Table a has 1 row, not 2."),
         (
             replace(FACTS, tables={**FACTS.tables, "a": (2, "w")}),
-            "Table a has 2 rows, but not the same ones.",
+            "Table a has 2 rows, but not the same.",
         ),
         (replace(FACTS, triggers=()), "These locks of tables are missing: a_only_added."),
         (replace(FACTS, history=(6, "")), "The history ends at entry 6, not 7, or with another digest."),

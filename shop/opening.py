@@ -39,7 +39,8 @@ TERMS = (
 )
 PRIVACY = (
     "We keep your name, address and letters for this order and as long as tax law asks for invoices. We do not look "
-    "at what is on your device; we test without your code unless you wish otherwise."
+    "at what is on your device; we test without your code unless you wish otherwise. Ask us and we tell you what we "
+    "hold, or erase what the law does not make us keep."
 )
 NO_FIX = "If the repair does not succeed you pay nothing for the work and the parts. The return post is still charged."
 WARRANTY = "90 days from delivery on the work done and the parts fitted, not on the rest of the device."

@@ -49,6 +49,8 @@ STAFF = (
     "/bench/wire/", "/bench/wire/?size=0.1&length=12&amps=60m&rail=PP1V8&nominal=1.8&volts=3.8", "/bench/good-boards/",
     "/bench/good-boards/?board=Z7", "/bench/meters/",
     "/house/backups/", "/house/backups/keys/",
+    "/sign-in/mine/", "/sign-in/mine/password/", "/sign-in/second/", "/sign-in/again/", "/settings/came-in/",
+    "/settings/keeping/", "/settings/keeping/tonight/", "/settings/keeping/register/", "/settings/keeping/people/",
     "/demo/", "/demo/letters/",
 )  # fmt: skip
 

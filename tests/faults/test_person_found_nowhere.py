@@ -48,7 +48,7 @@ def test_erased_person_is_found_only_on_bills(tmp_path: Path) -> None:
             },
             capture_output=True,
             text=True,
-            timeout=180,
+            timeout=600,
         )
         assert life.returncode == 0, life.stderr[-3000:]
         (tmp_path / "log.txt").write_text(life.stderr)

@@ -6,7 +6,7 @@ import time
 from typing import Any
 
 from celery import Celery
-from celery.signals import setup_logging
+from celery.signals import beat_init, setup_logging, worker_init
 
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.settings")
 
@@ -61,6 +61,18 @@ app.autodiscover_tasks()
 def _write_as_the_pages_do(**_: Any) -> None:
     """The workers' lines have the same form, and nothing else in them."""
     logging.config.dictConfig(settings.LOGGING)
+
+
+@beat_init.connect
+@worker_init.connect
+def _refuse_another_version(**_: Any) -> None:
+    """A worker of one version must not write into the database of another."""
+    from shop.setup.database import Newer, Older, refuse_any_other  # noqa: PLC0415 -- once the apps are ready
+
+    try:
+        refuse_any_other()
+    except (Newer, Older) as sentence:
+        raise SystemExit(str(sentence)) from sentence
 
 
 class Bell:

@@ -70,6 +70,9 @@ class Tell(logging.Filter):
         record.mark = request.mark if request else NOWHERE
         record.route = request.route if request else ""
         record.who = request.who if request else ""
+        if record.name.startswith("django.security."):
+            # What was refused there is in the words: a host, an origin, a path.
+            record.msg, record.args = f"Refused: {record.name.rpartition('.')[2]}", ()
         if record.name.startswith(("django.", "waitress")) and isinstance(record.args, tuple):
             record.args = tuple(
                 HIDDEN if isinstance(one, str) and one.startswith("/") else one for one in record.args

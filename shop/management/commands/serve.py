@@ -12,7 +12,7 @@ from django.core.management import call_command, get_commands
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
-from shop.setup.database import bring_up_to_date, collect_static_files
+from shop.setup.database import Newer, bring_up_to_date, collect_static_files
 from shop.setup.machine import Missing, look_at_libraries, look_at_port
 from shop.setup.rounds import Rounds
 
@@ -45,7 +45,10 @@ class Command(BaseCommand):
         except Missing as sentence:
             raise CommandError(str(sentence)) from sentence
         self.check()
-        copy = bring_up_to_date(timezone.now())
+        try:
+            copy = bring_up_to_date(timezone.now(), say=self.stdout.write)
+        except Newer as sentence:
+            raise CommandError(str(sentence)) from sentence
         if copy:
             self.stdout.write(f"The database was changed for this version; the copy from before is {copy}.")
         collect_static_files()

@@ -8,6 +8,7 @@ import datetime as dt
 from collections import Counter, defaultdict
 from decimal import Decimal
 
+import pytest
 from django.db import transaction
 from django.db.models import Sum
 from hypothesis import HealthCheck, Phase, settings
@@ -424,17 +425,24 @@ def walk_lines(part: str, more: list[dict]) -> list[dict]:
     return lines_of(["Fit jumper wire"], [part], more=more)
 
 
-def test_rules_hold_whatever_is_pressed(bench):
+def pressing(*, runs: int, steps: int) -> None:
+    """So many runs of so many presses at most; the first rule that breaks comes through."""
     run_state_machine_as_test(
         Presses,
         settings=settings(
             # Shrinking a failure would take many minutes; the steps printed are enough to see it.
             phases=[Phase.generate],
-            max_examples=60,
-            stateful_step_count=25,
+            max_examples=runs,
+            stateful_step_count=steps,
             deadline=None,
             derandomize=True,
             database=None,
+            report_multiple_bugs=False,
             suppress_health_check=list(HealthCheck),
         ),
     )
+
+
+@pytest.mark.long
+def test_rules_hold_whatever_is_pressed(bench, size):
+    pressing(runs=size(60, 1500), steps=size(25, 50))

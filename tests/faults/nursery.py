@@ -22,11 +22,29 @@ running: dict[int, BaseProcess] = {}
 
 
 def named(deed: str) -> Any:
-    from tests.faults import bank_deeds, book_deeds, deeds, door_deeds, house_deeds, money_deeds
+    from tests.faults import (
+        backup_deeds,
+        bank_deeds,
+        book_deeds,
+        deeds,
+        door_deeds,
+        house_deeds,
+        money_deeds,
+        race_deeds,
+    )
 
     return next(
         getattr(module, deed)
-        for module in (deeds, money_deeds, bank_deeds, book_deeds, house_deeds, door_deeds)
+        for module in (
+            backup_deeds,
+            deeds,
+            money_deeds,
+            bank_deeds,
+            book_deeds,
+            house_deeds,
+            door_deeds,
+            race_deeds,
+        )
         if hasattr(module, deed)
     )
 

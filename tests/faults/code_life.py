@@ -25,7 +25,7 @@ def main() -> None:
     from intake.models import Person
     from intake.stations import Station
     from tests import walk
-    from tests.faults import deeds
+    from tests.faults import deeds, newest_backup
 
     deeds.prepare()
     plain = "django.contrib.staticfiles.storage.StaticFilesStorage"
@@ -55,6 +55,7 @@ def main() -> None:
     for paper in order.papers.all():
         staff.get(f"/paper/{paper.pk}/")
     copies("home", at + dt.timedelta(minutes=1))
+    newest_backup.lay_open()
 
 
 def copies(name: str, at: dt.datetime) -> None:

@@ -24,7 +24,7 @@ def main() -> None:
     from intake.models import Person
     from quotes import proof
     from shop.keeping import erasing, exporting
-    from tests.faults import deeds
+    from tests.faults import deeds, newest_backup
     from tests.shop.keeping.marked import MONEY, marked_person
 
     deeds.prepare()
@@ -56,6 +56,7 @@ def main() -> None:
         for row in model.objects.values_list()
     ]
     (Path(settings.DATA) / "rows.txt").write_text("\n".join(rows))
+    newest_backup.lay_open()
     print(json.dumps(sorted(mark for place, mark in person.marks.items() if place in MONEY)))
 
 

@@ -56,7 +56,7 @@ def test_marked_code_is_found_nowhere(tmp_path: Path) -> None:
             },
             capture_output=True,
             text=True,
-            timeout=120,
+            timeout=600,
         )
     assert life.returncode == 0, life.stderr[-3000:]
     assert life.stdout.splitlines() == [

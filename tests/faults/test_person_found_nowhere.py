@@ -13,7 +13,7 @@ from tests.faults.person_life import WORD
 from tests.faults.scratch import ROOT, database
 
 pytestmark = pytest.mark.faults
-MARKS = re.compile(rf"{WORD}\d{{3}}|{WORD} Name|{WORD} Lane|Rings, {WORD}|{WORD}@example".encode())
+MARKS = re.compile(rf"{WORD}m\d{{3}}|{WORD} Name|{WORD} Lane|Rings, {WORD}|{WORD}@example".encode())
 
 
 def found(folder: Path) -> set[str]:
@@ -27,8 +27,8 @@ def found(folder: Path) -> set[str]:
 
 
 def test_search_finds_what_is_there(tmp_path: Path) -> None:
-    (tmp_path / "a").write_text(f"x{WORD}007y")
-    assert found(tmp_path) == {f"{WORD}007"}
+    (tmp_path / "a").write_text(f"x{WORD}m007y")
+    assert found(tmp_path) == {f"{WORD}m007"}
 
 
 def test_erased_person_is_found_only_on_bills(tmp_path: Path) -> None:

@@ -156,7 +156,7 @@ def _plant(person: Marked) -> None:
         model: Any = apps.get_model(column.row)
         rows = rows_of(column.row, scope)
         assert rows.exists(), f"no row of {column.row} to plant a mark in"
-        mark = f"{person.word}{number:03d}"
+        mark = f"{person.word}m{number:03d}"
         _write(model, column.name, list(rows.values_list("pk", flat=True)), mark)
         person.marks[column.row, column.name] = mark
     person.customer.refresh_from_db()

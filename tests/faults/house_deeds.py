@@ -123,12 +123,9 @@ def let_owner_in() -> str:
     return f"session={browser.cookies['session'].value}"
 
 
-def kill_letter(*, tag: str) -> int:
-    """One letter that no server will ever take."""
-    one = Letter.objects.filter(to__startswith=f"{tag}-").first()
-    assert one is not None
-    return Letter.objects.filter(pk=one.pk).update(state="dead", last_error="550 nobody here")
-
-
-def revive_letter(*, tag: str) -> int:
-    return Letter.objects.filter(to__startswith=f"{tag}-", state="dead").update(state="sent", last_error="")
+def letter_is(state: str, *, tag: str) -> int:
+    """All letters to the tag's addresses, as if no server would ever take them (dead), or as they were (sent)."""
+    sent_at = dt.datetime.now(dt.UTC) if state == "sent" else None
+    return Letter.objects.filter(to__startswith=f"{tag}-").update(
+        state=state, sent_at=sent_at, last_error="" if sent_at else "550 nobody here"
+    )

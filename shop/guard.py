@@ -5,7 +5,7 @@ import zoneinfo
 from collections.abc import Callable
 
 from django.db import DatabaseError
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, HttpResponseNotAllowed
 from django.utils import timezone
 
 from intake.models import Letterhead
@@ -39,6 +39,7 @@ PERMISSIONS = ", ".join(
         "usb",
     )
 )
+METHODS = ("GET", "HEAD", "POST", "OPTIONS")
 ZONE_SECONDS = 60.0
 AWAY_SECONDS = 5.0
 LIVE = "/live/"
@@ -56,7 +57,9 @@ class ContentPolicyMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        response = self.get_response(request)
+        # ASVS 5.0, 4.1.4 and 13.4.4: no page has a use for TRACE, PUT and the like.
+        known = request.method in METHODS
+        response = self.get_response(request) if known else HttpResponseNotAllowed(METHODS)
         changes = getattr(response, "content_policy", None)
         response.headers["Content-Security-Policy"] = policy_line(changes)
         response.headers.setdefault("Permissions-Policy", PERMISSIONS)

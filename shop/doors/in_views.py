@@ -101,7 +101,10 @@ def sign_out(request: HttpRequest) -> HttpResponse:
     if isinstance(person, Person):
         coming_in.went_out(request, person, at=now())
     logout(request)
-    return HttpResponseRedirect(reverse("shop:sign_in"), status=303)
+    answer = HttpResponseRedirect(reverse("shop:sign_in"), status=303)
+    # Pages leave the browser; what was typed without a connection and is not written yet stays for the next sign-in.
+    answer.headers["Clear-Site-Data"] = '"cache"'
+    return answer
 
 
 def goal(request: HttpRequest) -> str:

@@ -114,6 +114,46 @@ def test_told_on_the_next_page_waits_on_the_server() -> None:
     assert import_string(house.MESSAGE_STORAGE) is SessionStorage
 
 
+@pytest.mark.parametrize("method", ["TRACE", "PUT", "PATCH", "DELETE", "CONNECT", "PROPFIND"])
+def test_method_no_page_has_a_use_for_is_refused(method) -> None:
+    """4.1.4, 13.4.4: nothing is echoed and nothing is changed by one."""
+    for path in ("/", "/sign-in/", "/bench/", "/no-such-page/"):
+        answer = Client(headers={"x-secret": "mark"}).generic(method, path, data="mark")
+        assert answer.status_code == 405
+        assert b"mark" not in answer.content
+
+
+def test_signing_out_ends_the_session_on_the_server_and_clears_the_pages(
+    client: Client, owner: Person
+) -> None:
+    """7.4.1, 14.3.1: the old key of the session opens nothing, and the browser is told to forget the pages."""
+    client.force_login(owner)
+    old = client.cookies[house.SESSION_COOKIE_NAME].value
+    answer = client.post("/sign-out/")
+    assert answer.headers["Clear-Site-Data"] == '"cache"'
+    stolen = Client()
+    stolen.cookies[house.SESSION_COOKIE_NAME] = old
+    assert stolen.get("/bench/").status_code == 302
+
+
+def test_session_key_is_long_and_random(client: Client, owner: Person) -> None:
+    """7.2.3: 32 characters of 36 kinds, 165 bits, from the system's generator."""
+    keys = set()
+    for _ in range(20):
+        stranger = Client()
+        stranger.force_login(owner)
+        keys.add(stranger.cookies[house.SESSION_COOKIE_NAME].value)
+    assert len(keys) == 20
+    assert all(len(key) == 32 and key.isalnum() for key in keys)
+
+
+def test_signed_in_pages_offer_the_way_out(client: Client, owner: Person) -> None:
+    """7.4.4: on the first page and on a page of settings."""
+    client.force_login(owner)
+    for path in ("/bench/", "/settings/"):
+        assert 'action="/sign-out/"' in client.get(path).content.decode()
+
+
 def test_passwords_are_kept_by_a_slow_digest() -> None:
     """11.4.2: PBKDF2 with SHA-256; 600,000 rounds is what the OWASP password storage sheet asks (from memory)."""
     default = import_string("django.conf.global_settings.PASSWORD_HASHERS")[0]

@@ -2,54 +2,21 @@
 
 import datetime as dt
 import hashlib
-import socket
-import subprocess
-import sys
 import time
 
-import boto3
 import pytest
 from django.core.exceptions import ImproperlyConfigured
 from django.test import override_settings
 
 from intake import file_store
 from shop.media_address import media_storage
-
-KEYS = {"key": "invented", "secret": "invented-too"}
+from tests import buckets
 
 
 @pytest.fixture(scope="session")
 def bucket_server():
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    words = [sys.executable, "-W", "ignore", "-m", "moto.server", "-H", "127.0.0.1", "-p", str(port)]
-    server = subprocess.Popen(words, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    address = f"http://127.0.0.1:{port}"
-    try:
-        _until_it_answers(port)
-        boto3.client(
-            "s3",
-            endpoint_url=address,
-            region_name="us-east-1",
-            aws_access_key_id="i",
-            aws_secret_access_key="i",
-        ).create_bucket(Bucket="media")
+    with buckets.bucket_server() as address:
         yield address
-    finally:
-        server.kill()
-        server.wait()
-
-
-def _until_it_answers(port):
-    for _ in range(300):
-        try:
-            socket.create_connection(("127.0.0.1", port), timeout=1).close()
-        except OSError:
-            time.sleep(0.1)
-        else:
-            return
-    pytest.fail("the bucket's server never answered")
 
 
 @pytest.fixture(params=["folder", "bucket"])
@@ -58,7 +25,9 @@ def place(request, tmp_path, settings):
         entry = media_storage("")
     else:
         server = request.getfixturevalue("bucket_server")
-        entry = media_storage(f"s3://media/{tmp_path.name}?endpoint={server}&region=us-east-1", **KEYS)
+        entry = media_storage(
+            f"s3://media/{tmp_path.name}?endpoint={server}&region=us-east-1", **buckets.KEYS
+        )
     with override_settings(MEDIA_ROOT=tmp_path, STORAGES={**settings.STORAGES, "default": entry}):
         yield request.param
 
@@ -109,7 +78,7 @@ def test_text_that_is_no_digest_never_becomes_a_place(digest):
 
 
 def test_bucket_that_is_away_is_told_as_a_broken_disk_is(settings):
-    entry = media_storage("s3://media?endpoint=http://127.0.0.1:9&region=us-east-1", **KEYS)
+    entry = media_storage("s3://media?endpoint=http://127.0.0.1:9&region=us-east-1", **buckets.KEYS)
     with override_settings(STORAGES={**settings.STORAGES, "default": entry}):
         assert not file_store.writable()
         with pytest.raises(OSError, match="did not answer"):

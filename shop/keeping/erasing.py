@@ -21,7 +21,7 @@ from shop.keeping import clearing, register, tombstones
 from shop.keeping.kinds import days_of
 from shop.keeping.places import Scope, rows_of, scope_of, written_to
 from shop.keeping.plans import current
-from shop.models import Erasure
+from shop.models import DataCopy, Erasure
 from shop.vault import unlocking
 
 GONE_LETTER = "Not sent: its person was erased."
@@ -68,6 +68,10 @@ def why_not(customer: Customer, scope: Scope) -> list[str]:
             said.append(f"Order {codes[pk]} still holds money of theirs.")
     if Dispute.objects.filter(payment__order__in=scope.orders, end__isnull=True).exists():
         said.append("A payment of theirs is in dispute.")
+    for copy in DataCopy.objects.filter(order__in=scope.orders, deleted_at__isnull=True).select_related(
+        "order"
+    ):
+        said.append(f"Our copy of the data of order {copy.order.code} is not deleted yet.")
     if Letter.objects.filter(order__in=scope.orders, state=Letter.State.CLAIMED).exists():
         said.append("A letter to them is on its way this minute.")
     if customer.erased_at is not None:

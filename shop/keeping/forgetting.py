@@ -4,7 +4,7 @@ Each portion is a transaction of its own, so that the bench goes on meanwhile an
 """
 
 import datetime as dt
-from collections.abc import Callable
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -65,33 +65,25 @@ def _due(name: str, days: int | None, at: dt.datetime) -> Due:
     if name in _OF_ORDERS:
         rest = _orders_with(name, before)
         found.orders = list(rest.order_by("pk").values_list("code", flat=True)[:MOST_ORDERS_NAMED])
-        _count_orders(found, name, list(rest.values_list("pk", flat=True)))
+        over = _rows_due(name, orders_that_left(before).values("pk"))
     else:
-        for row, rows in _others(name, before).items():
-            if count := rows.count():
-                found.rows[row.partition(".")[2]] = count
+        over = _others(name, before)
+    for row, rows in over.items():
+        if count := rows.order_by().values("pk").distinct().count():
+            found.rows[row.partition(".")[2]] = count
     return found
-
-
-def _count_orders(found: Due, name: str, pks: list[int]) -> None:
-    for start in range(0, len(pks), PORTION):
-        part = pks[start : start + PORTION]
-        for row, rows in _rows_due(name, part).items():
-            if count := rows.order_by().values("pk").distinct().count():
-                key = row.partition(".")[2]
-                found.rows[key] = found.rows.get(key, 0) + count
 
 
 _OF_ORDERS = ("photos", "words", "bench", "papers")
 
 
-def _rows_due(name: str, pks: list[int]) -> dict[str, Any]:
+def _rows_due(name: str, pks: Any) -> dict[str, Any]:
     """By model, the rows of these orders that would change."""
     if name == "photos":
         return {"intake.Photo": Photo.objects.filter(order__in=pks)}
     if name == "papers":
         return {"intake.Paper": clearing.papers_with_names(pks)}
-    scope, found = Scope(tuple(pks)), {}
+    scope, found = Scope(pks), {}
     for row, columns in register.of_kind(name).items():
         found[row] = clearing.full_rows(row, columns, rows_of(row, scope))
     return found
@@ -144,26 +136,21 @@ def _others(name: str, before: dt.datetime) -> dict[str, Any]:
 
 
 def _forget(name: str, before: dt.datetime, at: dt.datetime) -> int:
-    if name in _OF_ORDERS:
-        return _in_portions(lambda: list(_orders_with(name, before).values_list("pk", flat=True)[:PORTION]),
-                            lambda pks: _let_orders_go(name, pks, at=at))  # fmt: skip
     if name == "contact":
         return _people(before, at)
+    if name in _OF_ORDERS:
+        orders = list(_orders_with(name, before).values_list("pk", flat=True))
+        return sum(_let_orders_go(name, part, at=at) for part in _portions(orders))
     return sum(
-        _in_portions(lambda rows=rows: list(rows.values_list("pk", flat=True)[:PORTION]),  # type: ignore[misc]  # bound now
-                     lambda pks, row=row: _let_rows_go(name, row, pks, at=at))  # type: ignore[misc]  # bound now
+        _let_rows_go(name, row, part, at=at)
         for row, rows in _others(name, before).items()
-    )  # fmt: skip
+        for part in _portions(list(rows.values_list("pk", flat=True)))
+    )
 
 
-def _in_portions(find: Callable[[], list[int]], let_go: Callable[[list[int]], int]) -> int:
-    done = 0
-    while pks := find():
-        gone = let_go(pks)
-        done += gone
-        if not gone:
-            break
-    return done
+def _portions(pks: list[int]) -> Iterator[list[int]]:
+    for start in range(0, len(pks), PORTION):
+        yield pks[start : start + PORTION]
 
 
 @in_turn

@@ -41,9 +41,9 @@ _SHARED = {"shop.BagCount"}
 
 @dataclass(frozen=True)
 class Scope:
-    """Whose rows: these orders, and where it is a whole person their own rows besides."""
+    """Whose rows: these orders (keys, or a query of them), and where it is a whole person their own rows besides."""
 
-    orders: tuple[int, ...]
+    orders: "tuple[int, ...] | QuerySet[Any]"
     customer: int | None = None
 
 

@@ -22,6 +22,8 @@ SEEN = {
     "picture": ("photos", "code"),
     "photo": ("photos", "photo"),
     "paper": ("papers", "paper"),
+    "letter": ("letters", "letter"),
+    "letter_html": ("letters", "letter"),
 }
 WORDS = {
     "sheet": "the sheet",
@@ -34,6 +36,7 @@ WORDS = {
 _ORDER = {
     "code": "SELECT id FROM intake_order WHERE code = %s",
     "photo": "SELECT order_id AS id FROM intake_photo WHERE id = %s AND order_id IS NOT NULL",
+    "letter": "SELECT order_id AS id FROM intake_letter WHERE id = %s AND order_id IS NOT NULL",
     "paper": "SELECT order_id AS id FROM intake_paper WHERE id = %s AND order_id IS NOT NULL",
 }
 _INSERT = (

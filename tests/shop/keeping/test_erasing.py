@@ -17,7 +17,7 @@ from quotes.models import Decision, Invoice
 from shop.books.keep import keep
 from shop.books.recount import recount
 from shop.keeping import erasing, plans, tombstones
-from shop.models import BookLine, RetentionPlan
+from shop.models import BookLine, DataCopy, RetentionPlan
 from tests import walk
 from tests.shop.keeping.marked import MONEY, where
 
@@ -125,6 +125,12 @@ def test_open_order_is_refused_and_named(bench, at):
     with pytest.raises(Refused, match=f"Order {order.code} is still open"):
         erasing.erase(customer=order.customer, why="Asked", by=BY, at=at)
     assert order.customer.name == "Mara Ellwick"
+
+
+def test_copy_of_their_data_must_be_deleted_first(mara, at):
+    DataCopy.objects.update(deleted_at=None, deleted_how="")
+    with pytest.raises(Refused, match=f"copy of the data of order {mara.order.code} is not deleted"):
+        erased(mara, at)
 
 
 def test_reason_must_be_said(mara, at):

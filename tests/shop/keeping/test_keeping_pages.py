@@ -106,7 +106,9 @@ def test_who_saw_what_is_noted_once_a_day(client, bench, mara, django_assert_num
     photo, paper = Photo.objects.filter(order=mara.order).first(), Paper.objects.get(maker="invoice")
     client.get(reverse("shop:photo", args=[photo.pk]))
     client.get(reverse("shop:paper", args=[paper.pk]))
-    assert set(Sight.objects.values_list("what", flat=True)) == {"sheet", "photos", "papers"}
+    client.force_login(bench.owner)
+    client.get(reverse("shop:letter", args=[mara.order.letters.first().pk]))
+    assert set(Sight.objects.values_list("what", flat=True)) == {"sheet", "photos", "papers", "letters"}
     client.force_login(bench.owner)
     told = client.get(reverse("shop:who_saw_order", args=[mara.order.code])).content.decode()
     assert "the sheet" in told

@@ -6,6 +6,7 @@ import ipaddress
 from datetime import datetime
 
 from django.conf import settings
+from django.core.cache import cache
 from django.http import HttpRequest
 
 from intake import tokens
@@ -13,6 +14,7 @@ from intake.models import CustomerLink
 
 WINDOWS = "windows"
 MOST_WINDOWS = 20
+BYTES_A_DAY = 200_000_000
 
 
 def remember_link(request: HttpRequest, link: CustomerLink) -> None:
@@ -44,3 +46,14 @@ def sender_of(request: HttpRequest) -> str:
         bits = 64 if address.version == 6 else 32
         place = str(ipaddress.ip_network(f"{address}/{bits}", strict=False))
     return hmac.new(settings.SECRET_KEY.encode(), f"sender {place}".encode(), hashlib.sha256).hexdigest()
+
+
+def sent_too_much(sender: str, size: int, *, at: datetime) -> bool:
+    """Count `size` bytes of files for a sender's day (UTC) and say whether that is more than BYTES_A_DAY (ASVS 5.0, 5.2.4)."""
+    key = f"sent-bytes:{at:%Y%m%d}:{sender}"
+    if not cache.add(key, size, 86_400):
+        try:
+            return cache.incr(key, size) > BYTES_A_DAY
+        except ValueError:
+            cache.set(key, size, 86_400)
+    return size > BYTES_A_DAY

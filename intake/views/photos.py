@@ -5,7 +5,7 @@ from django.http import Http404, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.views.decorators.http import require_safe
 
-from intake import album, pictures
+from intake import album, pictures, visits
 from intake.forms.wishes import PhotosForm
 from intake.models import Photo
 from intake.refusals import Refused
@@ -13,6 +13,10 @@ from intake.views.visit import Visit, with_visit
 
 BIGGEST = pictures.LIMITS.max_bytes
 THUMBNAIL = (64, 2400)
+FULL = (
+    f"{visits.BYTES_A_DAY // 1_000_000} MB of photos came from your connection today, and that is the most we take. "
+    "Send the rest tomorrow, or go on without them."
+)
 
 
 def taken(visit: Visit, form: PhotosForm, act: str) -> HttpResponse | None:
@@ -35,6 +39,8 @@ def taken(visit: Visit, form: PhotosForm, act: str) -> HttpResponse | None:
 
 
 def _keep_each(visit: Visit, form: PhotosForm) -> int:
+    if visit.draft is None:
+        raise TypeError("photos are kept in a draft")
     kept = 0
     form.is_valid()
     for upload in visit.request.FILES.getlist("photos"):
@@ -44,6 +50,8 @@ def _keep_each(visit: Visit, form: PhotosForm) -> int:
                 raise Refused(
                     f"This file has {upload.size / 1e6:.0f} MB. The most is {BIGGEST / 1e6:.0f} MB a picture."
                 )
+            if visits.sent_too_much(visit.draft.from_address, upload.size or 0, at=visit.at):
+                raise Refused(FULL)
             album.add_photo(
                 content=upload.read(), role=Photo.Role.CUSTOMER, by="customer", at=visit.at, draft=visit.draft
             )

@@ -20,7 +20,7 @@ def figures(request: HttpRequest) -> HttpResponse:
         return HttpResponse(
             "The key is missing or wrong.\n",
             status=401,
-            content_type="text/plain",
+            content_type="text/plain; charset=utf-8",
             headers={"WWW-Authenticate": "Bearer"},
         )
     return HttpResponse(metrics.text(now()), content_type=CONTENT_TYPE_LATEST)

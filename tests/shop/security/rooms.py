@@ -261,7 +261,15 @@ def _shop(bench: Any, order: Order, at: dt.datetime) -> dict[str, dict[str, Any]
     }
     shop |= {
         f"shop:{name}": {"pk": order.customer.pk}
-        for name in ("trade_customer", "trade_end", "trade_statement")
+        for name in (
+            "trade_customer",
+            "trade_end",
+            "trade_statement",
+            "one_person",
+            "person_out",
+            "person_erase",
+            "who_saw_person",
+        )
     }
     shop |= {
         f"shop:{name}": {"pk": line.pk}

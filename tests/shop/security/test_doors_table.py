@@ -56,7 +56,7 @@ def house(
     monkeypatch: pytest.MonkeyPatch,
 ) -> House:
     """The short form draws no paper; that papers can be drawn is proved elsewhere."""
-    settings.DEMO = True
+    settings.DEMO, settings.METRICS_KEY = True, "the key of the figures, which nobody here has"
     if not request.config.getoption("--long"):
         drawn = subprocess.CompletedProcess([], 0, b"%PDF-1.7\n", b"")
         monkeypatch.setattr(papers, "_child", lambda *_: drawn)

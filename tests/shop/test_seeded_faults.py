@@ -53,6 +53,9 @@ FAULTS: dict[str, tuple[Callable[..., Any], str, str]] = {
 }  # fmt: skip
 
 
+SOONEST = "an old page still moves the sheet"
+
+
 @contextmanager
 def broken(function: Callable[..., Any], line: str, instead: str) -> Iterator[None]:
     """The function with one line changed, for everybody who holds it."""
@@ -69,20 +72,25 @@ def broken(function: Callable[..., Any], line: str, instead: str) -> Iterator[No
         plain.__code__ = code
 
 
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """The short form looks for the fault that is found soonest."""
+    if "fault" in metafunc.fixturenames:
+        found = list(FAULTS) if metafunc.config.getoption("--long") else [SOONEST]
+        metafunc.parametrize("fault", found)
+
+
 def test_each_fault_is_a_line_of_the_rules_as_they_are():
     for function, line, instead in FAULTS.values():
         with broken(function, line, instead):
             assert line != instead
 
 
+def test_without_a_fault_nothing_is_found(bench):
+    pressing(runs=3, steps=10)
+
+
 @pytest.mark.long
-@pytest.mark.parametrize("fault", list(FAULTS))
-def test_seeded_fault_is_found(request, fault):
-    """The short form only sees that the line to break is still there."""
-    if not request.config.getoption("--long"):
-        with broken(*FAULTS[fault]):
-            return
-    request.getfixturevalue("bench")
+def test_seeded_fault_is_found(bench, fault):
     with broken(*FAULTS[fault]), pytest.raises(Exception) as found:  # noqa: PT011, B017 -- a broken rule or what it runs into
         pressing(runs=400, steps=30)
     print(f"{fault}: {type(found.value).__name__}: {str(found.value)[:200]}")

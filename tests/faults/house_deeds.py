@@ -13,6 +13,7 @@ from intake.models import Device, Draft, Letter, LetterTry, Order, Person
 from intake.stations import Station
 from quotes.proof import prove
 from shop.books.recount import recount
+from shop.doors import sessions
 from tests.intake.request_walk import GOOD
 
 LATER = dt.timedelta(minutes=10)
@@ -117,9 +118,13 @@ def stands(*, books: bool = True) -> dict[str, Any]:
 
 
 def let_owner_in() -> str:
-    """The cookie of a browser in which the owner has just signed in."""
-    browser = Client()
+    """The cookie of a browser in which the owner has just signed in, and has put the second step off until tomorrow."""
+    browser, now = Client(), dt.datetime.now(dt.UTC).timestamp()
     browser.force_login(Person.objects.get(role="owner"))
+    session = browser.session
+    session[sessions.CAME_IN_AT] = session[sessions.SEEN_AT] = now
+    session[sessions.PUT_OFF_UNTIL] = now + 86_400
+    session.save()
     return f"session={browser.cookies['session'].value}"
 
 

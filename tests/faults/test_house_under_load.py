@@ -77,7 +77,9 @@ def test_letter_that_is_stuck_stands_on_the_owners_page_within_a_minute(house, p
     [token, _] = house.nurse.call("fill_drafts", tag="stuck", count=1)[0]
     assert house.send_request(token).sent_as
     cookie = house.nurse.call("let_owner_in")
-    assert "stuck: its reader was not told" not in house.ask("GET", "/house/", cookies=cookie).text
+    page = house.ask("GET", "/house/", cookies=cookie)
+    assert page.status == 200
+    assert "stuck: its reader was not told" not in page.text
     until = time.monotonic() + 60
     while house.nurse.call("stands", books=False)["waiting"] and time.monotonic() < until:
         time.sleep(0.2)

@@ -3,7 +3,7 @@
 import logging
 from collections.abc import Callable
 
-from django.db import DatabaseError, transaction
+from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
 
 from intake import drain
@@ -32,7 +32,6 @@ class SightMiddleware:
 
 def _note(person: Person, name: str, kwargs: dict[str, object]) -> None:
     try:
-        with transaction.atomic():
-            sights.note(person.pk, name, kwargs, at=drain.now())
+        sights.note(person.pk, name, kwargs, at=drain.now())
     except DatabaseError:
         _log.exception("who saw what could not be noted")

@@ -8,7 +8,7 @@ import datetime as dt
 from collections.abc import Iterable
 from typing import Any
 
-from django.db import connection
+from django.db import connection, transaction
 from django.db.models import QuerySet
 
 from intake.models import Order
@@ -68,7 +68,8 @@ def forget_noted() -> None:
 
 
 def _write(person: int, what: str, order: str, key: str | int, at: dt.datetime) -> None:
-    with connection.cursor() as cursor:
+    # A transaction of its own: where it fails, what goes on around it goes on.
+    with transaction.atomic(), connection.cursor() as cursor:
         cursor.execute(_INSERT.format(order), [person, what, at.date(), at, key])
 
 

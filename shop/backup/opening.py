@@ -35,7 +35,9 @@ def pages() -> Checked:
         session = client.session
         session[fresh.PROVED_AT], session[sessions.WITH_CODE] = drain.now().timestamp(), True
         session.save()
-        found = {address: client.get(address).status_code for address in _addresses()}
+        found = {
+            address: client.get(address, secure=settings.SECURE_SITE).status_code for address in _addresses()
+        }
     faults = [f"{address} answers {status}" for address, status in found.items() if status != HTTPStatus.OK]
     if faults:
         return False, f"{count(len(faults), 'page')} did not open: {'; '.join(faults[:3])}."
@@ -55,9 +57,7 @@ def links(*, at: dt.datetime) -> Checked:
     rows = CustomerLink.objects.filter(revoked_at=None, expires_at__gt=at, purpose="window").order_by("-pk")
     known = [address for link in rows[:LINKS] if (address := tokens.address_of(link))]
     with _plain():
-        answers = {
-            address: _client().get(urlsplit(address).path, follow=True).status_code for address in known
-        }
+        answers = {address: _visit(address) for address in known}
     shut = [status for status in answers.values() if status != HTTPStatus.OK]
     if shut:
         return False, f"{count(len(shut), 'link')} of customers did not open ({shut[0]})."
@@ -66,9 +66,13 @@ def links(*, at: dt.datetime) -> Checked:
     return True, f"{count(len(known), 'link')} of customers opened."
 
 
+def _visit(address: str) -> int:
+    """How the window answers at the end of the way a link leads."""
+    return _client().get(urlsplit(address).path, follow=True, secure=settings.SECURE_SITE).status_code
+
+
 def _client() -> Client:
-    secure = {"wsgi.url_scheme": "https"} if settings.SECURE_SITE else {}
-    return Client(raise_request_exception=False, headers={"host": "localhost"}, **secure)  # type: ignore[arg-type]
+    return Client(raise_request_exception=False, headers={"host": "localhost"})
 
 
 def _plain() -> override_settings:

@@ -186,7 +186,7 @@ class _Reader:
         ordered = [
             sql.SQL('{} COLLATE "C"' if text else "{}").format(sql.Identifier(name)) for name, text in keys
         ]
-        order = sql.SQL(", ").join(ordered or [sql.SQL("1")])
+        order = sql.SQL(", ").join(ordered or [sql.SQL("{}").format(sql.SQL("1"))])
         with self._link.cursor(name="rows_of_a_table") as cursor:
             cursor.itersize = CHUNK
             cursor.execute(sql.SQL("SELECT * FROM {} ORDER BY {}").format(sql.Identifier(table), order))
@@ -197,4 +197,4 @@ class _Reader:
         return [str(name) for (name,) in self.ask(wanted)]
 
     def ask(self, question: str) -> list[tuple[object, ...]]:
-        return self._link.execute(question).fetchall()  # type: ignore[arg-type]  # words of this house alone
+        return self._link.execute(question).fetchall()

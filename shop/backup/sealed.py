@@ -23,7 +23,7 @@ class _Out:
     """Counts and digests what is written, and keeps the fault of the disk, which the sealer words as its own."""
 
     def __init__(self, out: BinaryIO) -> None:
-        self._out, self.fault = out, None
+        self._out = out
         self.digest, self.long = hashlib.sha256(), 0
         self.fault: OSError | None = None
 

@@ -1,0 +1,93 @@
+"""The owner's pages of backups and of the keys to keep apart."""
+
+import datetime as dt
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.test import Client
+
+from intake.models import HistoryEntry
+from shop.backup import keys, making
+from shop.doors import fresh
+from shop.models import BackupSet, RestoreDrill
+
+pytestmark = pytest.mark.django_db
+NOW = dt.datetime.now(dt.UTC)
+
+
+@pytest.fixture
+def page(client: Client, bench: Any, house: Path) -> Client:
+    client.force_login(bench.owner)
+    return client
+
+
+def _set(hours: int, **values: Any) -> BackupSet:
+    at = NOW - dt.timedelta(hours=hours)
+    return BackupSet.objects.create(
+        **{"name": making.name_at(at), "why": "night", "began_at": at, "state": "whole", **values}
+    )
+
+
+def test_page_when_there_is_none_says_so(page: Client) -> None:
+    shown = page.get("/house/backups/").content.decode()
+    assert "There is no backup yet." in shown and "None yet. The first is made tonight" in shown
+
+
+def test_page_lists_sets_and_proofs_as_they_are(page: Client) -> None:
+    there, lost = _set(1, rows=12, files=1, bytes_long=2048), _set(25, rows=1, files=0, bytes_long=1)
+    making.file_of(there.name).write_bytes(b"x")
+    _set(49, state="failed", said="There is no room left on the disk for the backup.")
+    RestoreDrill.objects.create(backup=lost, state="proved", began_at=NOW, said="One sentence.\n<b>Two</b>")
+    shown = page.get("/house/backups/").content.decode()
+    assert "12 rows, 1 file; 2.0" in shown and "no room left" in shown
+    assert shown.count("its file is not in the folder any more") == 1
+    assert "<li>One sentence.</li><li>&lt;b&gt;Two&lt;/b&gt;</li>" in shown
+
+
+def test_make_now_asks_once_and_makes_nothing_in_the_request(page: Client, bench: Any) -> None:
+    for _ in range(2):
+        answer = page.post("/house/backups/make/", follow=True)
+    assert "is being made already" in answer.content.decode()
+    row = BackupSet.objects.get()
+    assert (row.state, row.why) == ("running", "hand") and not making.file_of(row.name).exists()
+    assert "A backup is being made." in answer.content.decode()
+
+
+def test_key_is_shown_by_the_button_alone_and_the_history_says_so(page: Client, bench: Any) -> None:
+    keys.sealing()
+    secret = keys.own_place().read_text().split()[-1]
+    shown = page.get("/house/backups/keys/")
+    assert secret not in shown.content.decode() and not HistoryEntry.objects.filter(what="backup key shown")
+    shown = page.post("/house/backups/keys/")
+    assert secret in shown.content.decode() and "no-store" in shown.headers["Cache-Control"]
+    entry = HistoryEntry.objects.get(what="backup key shown")
+    assert entry.who == bench.owner.username and entry.facts == {}
+
+
+def test_key_wants_the_password_again(page: Client) -> None:
+    session = page.session
+    session[fresh.PROVED_AT] = 0
+    session.save()
+    assert page.post("/house/backups/keys/").status_code == 303
+
+
+def test_key_that_is_elsewhere_is_not_shown(page: Client, settings: Any) -> None:
+    settings.BACKUP_RECIPIENTS = ["age1tn5lqqgyqrncy4yzfcckaf53yyhyqsnt4s8mrnkp4gadj5dk3frs4pw2fw"]
+    shown = page.post("/house/backups/keys/").content.decode()
+    assert "AGE-SECRET-KEY" not in shown and settings.BACKUP_RECIPIENTS[0] in shown
+    assert "This machine holds no key" in page.get("/house/backups/").content.decode()
+
+
+@pytest.mark.parametrize("address", ["/house/backups/", "/house/backups/make/", "/house/backups/keys/"])
+def test_pages_are_the_owners_alone(client: Client, bench: Any, house: Path, address: str) -> None:
+    ask = client.post if "make" in address else client.get
+    assert ask(address).status_code == 302
+    client.force_login(bench.technician)
+    assert ask(address).status_code == 403
+
+
+def test_own_key_is_made_once_for_its_owner_alone(house: Path) -> None:
+    first = keys.sealing()
+    assert keys.sealing() == first and keys.can_open()
+    assert keys.own_place().stat().st_mode & 0o777 == 0o600

@@ -22,6 +22,7 @@ WORKS = {
     "backup": "making the backup",
     "drill": "proving that a backup can be restored",
     "backup_warning": "telling of a late backup",
+    "keeping": "letting go what was kept long enough",
     "sign_in_tries": "clearing old tries to sign in",
     "many_tries": "telling of many tries to sign in",
 }
@@ -123,6 +124,8 @@ def verdict(findings: list[Finding]) -> str:
 def age(span: dt.timedelta) -> str:
     """How long in the largest fitting unit: '4 minutes', '3 hours', '2 days'."""
     minutes = max(int(span.total_seconds() // 60), 0)
+    if not minutes:
+        return "less than a minute"
     for size, name in ((1440, "day"), (60, "hour")):
         if minutes >= 2 * size:
             return f"{minutes // size} {name}s"
@@ -163,7 +166,7 @@ def _clock(facts: Facts) -> list[Finding]:
         Finding(
             RED,
             "failing",
-            f"It fails at {work.words}, last {age(facts.at - work.fault_at)} ago: {work.fault}",
+            f"{_begun(work.words)} fails, last {age(facts.at - work.fault_at)} ago: {work.fault}",
         )
         for work in facts.works
         if work.failing and work.fault_at is not None
@@ -185,12 +188,16 @@ def _clock(facts: Facts) -> list[Finding]:
             Finding(
                 RED,
                 "late",
-                f"{work.words[:1].upper()}{work.words[1:]} is late: last done {age(facts.at - work.done_at)} ago.",
+                f"{_begun(work.words)} is late: last done {age(facts.at - work.done_at)} ago.",
             )
             for work in late
             if work.done_at is not None
         ),
     ]
+
+
+def _begun(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _rooms(facts: Facts) -> list[Finding]:

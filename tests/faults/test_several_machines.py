@@ -70,7 +70,7 @@ class Machines:
             )
 
     def wait_until_open(self, name):
-        door, until = self.door(name), time.monotonic() + 120
+        door, until = self.door(name), time.monotonic() + 300
         while time.monotonic() < until:
             try:
                 answer = door.ask("GET", "/ready/")

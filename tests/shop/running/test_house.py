@@ -53,7 +53,7 @@ def test_house_as_it_stands_tells_what_waits_and_what_fails(page, now):
     ClockMark.objects.create(name="reminders", began_at=now, fault_at=now, fault="OSError: <no>")
     answer = page()
     assert "Letters wait: 1 in all, the oldest for 20 minutes." in answer.text
-    assert "It fails at reminding of quotes" in answer.text
+    assert "Reminding of quotes fails" in answer.text
     assert "OSError: &lt;no&gt;" in answer.text
     assert f">{order.code}<" in answer.text
     assert order.customer.email not in answer.text
@@ -124,7 +124,7 @@ def test_broken_history_is_a_fault_of_the_clock(bench, now, monkeypatch):
     mark = ClockMark.objects.get(name="history")
     assert (mark.done_at, mark.fault) == (None, "HistoryBroken: Entry 7 was changed.")
     said = [one.words for one in judging.judge(reading.at_a_glance(now))]
-    assert any("checking that the history is whole" in words and "Entry 7" in words for words in said)
+    assert any("Checking that the history is whole" in words and "Entry 7" in words for words in said)
 
 
 def test_whole_history_is_marked_as_checked_once_a_day(bench, now):

@@ -66,7 +66,7 @@ def test_work_that_fails_is_said_until_it_is_well_again():
     failing = work(ago=3, fault_at=AT - 2 * MINUTE, fault="OSError: full")
     mended = work(ago=1, fault_at=AT - 2 * MINUTE, fault="OSError: full")
     assert said(works=(failing,)) == [
-        (RED, "failing", "It fails at reminding of quotes, last 2 minutes ago: OSError: full")
+        (RED, "failing", "Reminding of quotes fails, last 2 minutes ago: OSError: full")
     ]
     assert said(works=(mended,)) == []
 
@@ -97,7 +97,7 @@ def test_red_comes_before_amber_and_the_verdict_counts_both():
 @pytest.mark.parametrize(
     ("minutes", "words"),
     [
-        (0, "0 minutes"),
+        (0, "less than a minute"),
         (1, "1 minute"),
         (119, "119 minutes"),
         (120, "2 hours"),

@@ -12,7 +12,7 @@ RACERS = 4
 
 
 def test_slip_put_on_and_taken_off_by_four_is_one_slip(nurse, size):
-    orders = nurse.call("ready_requests", count=size(20, 1000))
+    orders = nurse.call("ready_requests", count=size(8, 1000))
     put = nurse.race("put_slip", orders, racers=RACERS)
     no_errors(put)
     assert all(len(set(row)) == 1 for row in put)
@@ -24,7 +24,7 @@ def test_slip_put_on_and_taken_off_by_four_is_one_slip(nurse, size):
 
 @pytest.mark.parametrize("which", ["letterhead", "rates", "hours", "plan"])
 def test_setting_saved_by_four_over_the_same_version_is_one_version_more(nurse, size, which):
-    before, rounds = nurse.call("versions_now")[which], size(10, 1000)
+    before, rounds = nurse.call("versions_now")[which], size(4, 1000)
     subjects = [[which, before + number] for number in range(rounds)]
     said = nurse.race("change_setting", subjects, racers=RACERS)
     no_errors(said)
@@ -34,7 +34,7 @@ def test_setting_saved_by_four_over_the_same_version_is_one_version_more(nurse, 
 
 
 def test_excess_paid_back_by_four_goes_back_once(nurse, size):
-    orders = nurse.call("ready_overpaid", count=size(10, 1000))
+    orders = nurse.call("ready_overpaid", count=size(4, 1000))
     rounds = nurse.race("pay_back", orders, racers=RACERS)
     no_errors(rounds)
     assert all(Counter(row) == {"done": 1, "Refused": RACERS - 1} for row in rounds)
@@ -42,7 +42,7 @@ def test_excess_paid_back_by_four_goes_back_once(nurse, size):
 
 
 def test_bin_counted_by_four_is_set_right_once(nurse, size):
-    parts = nurse.call("ready_bins", count=size(20, 1000))
+    parts = nurse.call("ready_bins", count=size(8, 1000))
     rounds = nurse.race("count_bin", parts, racers=RACERS)
     no_errors(rounds)
     assert all(Counter(row) == {"done": 1, "agrees": RACERS - 1} for row in rounds)
@@ -52,7 +52,7 @@ def test_bin_counted_by_four_is_set_right_once(nurse, size):
 def test_day_closed_by_four_is_closed_once(nurse, size):
     """Days long before anything was booked, so that nobody else's entries meet a closed day."""
     last = dt.date.fromisoformat(nurse.call("last_closed"))
-    days = [(last + dt.timedelta(days=1 + number)).isoformat() for number in range(size(6, 1000))]
+    days = [(last + dt.timedelta(days=1 + number)).isoformat() for number in range(size(4, 1000))]
     rounds = nurse.race("close_day", days, racers=RACERS)
     no_errors(rounds)
     assert all(Counter(row) == {"done": 1, "Refused": RACERS - 1} for row in rounds)

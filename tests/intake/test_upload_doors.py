@@ -11,7 +11,7 @@ from PIL import Image
 
 from intake import visits
 from intake.models import Letterhead, Photo
-from intake.paper_files import stored_path
+from tests.files import stored_path
 from tests.intake import request_walk
 
 NAMES = (

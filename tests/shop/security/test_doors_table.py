@@ -24,7 +24,8 @@ from django.test import Client
 from intake.history import verify
 from intake.models import HistoryEntry
 from intake.papers import html as papers
-from tests.shop.security.rooms import ROLES, House, Room, build, kind_of, rooms
+from tests.shop.security.rooms import ROLES, House, Room, kind_of, rooms
+from tests.shop.security.world import build
 
 TABLE = Path(__file__).with_name("doors_table.csv")
 METHODS = ("GET", "POST")

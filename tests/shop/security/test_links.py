@@ -28,8 +28,9 @@ from shop.pictures import phone
 from shop.window import doors
 from shop.window.limits import too_many
 from tests import walk
-from tests.shop.security.rooms import build, link_path, rooms
+from tests.shop.security.rooms import link_path, rooms
 from tests.shop.security.test_doors_table import METHODS, visit
+from tests.shop.security.world import build
 
 # What differs from answer to answer by chance alone.
 CHANCE = re.compile(

@@ -12,6 +12,12 @@ from shop.keeping import exporting, register
 from shop.models import Sight
 
 
+@pytest.fixture(autouse=True)
+def _papers_are_not_drawn(monkeypatch):
+    """That papers can be drawn is proved elsewhere."""
+    monkeypatch.setattr(exporting.paper_files, "content", lambda paper, *, at: b"%PDF-")
+
+
 def test_export_holds_every_mark_of_the_person_and_none_of_another(mara, pia, at):
     with zipfile.ZipFile(exporting.archive(mara.customer, at=at)) as archive:
         told = json.loads(archive.read("data.json"))

@@ -65,11 +65,11 @@ class _Reader(HTMLParser):
     def __init__(self, page: str) -> None:
         super().__init__()
         self.forms: dict[str, Form] = {}
-        self.links: list[str] = []
         self._form: Form | None = None
         self._select = self._area = ""
         self._words = ""
         self._page = page
+        self._elsewhere: list[tuple[Form, str]] = []
         self._loose: list[tuple[str, str, dict[str, str]]] = []
 
     def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
@@ -78,12 +78,19 @@ class _Reader(HTMLParser):
         if tag == "form":
             self._form = Form(given.get("action") or self._page, given.get("method", "get").lower())
             self.forms[given.get("id") or f"#{len(self.forms)}"] = self._form
-        elif tag == "a" and "href" in given:
-            self.links.append(given["href"])
-        elif name and tag in ("input", "button", "select", "textarea"):
+            return
+        if "formaction" in given:
+            self._leads(given)
+        if name and tag in ("input", "button", "select", "textarea"):
             self._control(tag, name, given)
         elif tag == "option" and self._select and self._form is not None:
             self._form.choices.setdefault(self._select, []).append(given.get("value", ""))
+
+    def _leads(self, given: dict[str, str]) -> None:
+        """A button may send its form elsewhere than the form says."""
+        form = self.forms.get(given["form"]) if "form" in given else self._form
+        if form is not None:
+            self._elsewhere.append((form, given["formaction"]))
 
     def _control(self, tag: str, name: str, given: dict[str, str]) -> None:
         if "form" in given:
@@ -117,6 +124,8 @@ class _Reader(HTMLParser):
 
     def read(self, page: str) -> None:
         self.feed(page)
+        for number, (form, action) in enumerate(self._elsewhere):
+            self.forms[f"#elsewhere{number}"] = Form(action, form.method, form.fields, form.choices)
         for ident, name, given in self._loose:
             if ident in self.forms:
                 self.forms[ident].fields.append((name, given.get("value", "")))
@@ -127,14 +136,6 @@ def forms_in(page: str, *, address: str) -> list[Form]:
     reader = _Reader(address)
     reader.read(page)
     return list(reader.forms.values())
-
-
-def links_in(page: str, *, address: str) -> list[str]:
-    """Every address of this house that a page links to, with its query."""
-    reader = _Reader(address)
-    reader.read(page)
-    here = [link.partition("#")[0] for link in reader.links]
-    return [address + link if link.startswith("?") else link for link in here if link.startswith(("/", "?"))]
 
 
 def value(rng: Random) -> bytes:

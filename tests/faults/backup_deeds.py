@@ -29,7 +29,7 @@ NOUGHTS = {
     ),
     "entries beside the head of the chain": (
         "SELECT (SELECT COUNT(*) FROM intake_historyentry) - (SELECT seq FROM intake_historyhead) "
-        "+ (SELECT COUNT(*) FROM intake_historyhead h WHERE NOT EXISTS "
+        "+ (SELECT COUNT(*) FROM intake_historyhead h WHERE h.seq > 0 AND NOT EXISTS "
         "(SELECT 1 FROM intake_historyentry e WHERE e.seq = h.seq AND e.digest = h.digest))"
     ),
 }
@@ -57,7 +57,7 @@ def back_up_and_put_back(*, count: int) -> dict[str, Any]:
             orders.append(restored.manifest.facts.tables["intake_order"][0])
         file.unlink()
         BackupSet.objects.filter(pk=row.pk).delete()
-        print(f"{number + 1} of {count} put back, {len(faults)} faults", file=sys.stderr, flush=True)
+        print(f"{number + 1} of {count} put back, faults: {faults}", file=sys.stderr, flush=True)
     shutil.rmtree(settings.BACKUP_FOLDER, ignore_errors=True)
     Path(settings.BACKUP_FOLDER).mkdir(mode=0o700)
     return {"faults": faults, "orders": [orders[0], orders[-1]], "made": len(orders)}

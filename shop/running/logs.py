@@ -95,7 +95,8 @@ def told(fault: BaseException) -> str:
 class Lines(JsonFormatter):
     """One JSON object a line: time (UTC), level, logger, message, request, route, who, fault and what the record adds."""
 
-    converter = time.gmtime
+    def converter(self, seconds: float | None) -> time.struct_time:
+        return time.gmtime(seconds)
 
     def __init__(self) -> None:
         super().__init__("%(message)s", json_ensure_ascii=True)

@@ -9,7 +9,7 @@ from pathlib import Path
 
 FLOORS = ("intake", "quotes", "shop")
 # What a calculation must not know: the frame of the pages, the queue and the processes.
-IMPURE = {"django", "celery", "environ", "django_htmx", "whitenoise", "waitress"}
+IMPURE = {"django", "celery", "environ", "django_htmx", "whitenoise", "waitress", "storages"}
 SIDE_ROOMS = {"migrations", "management", "templatetags", "static"}
 
 

@@ -57,12 +57,12 @@ def change_setting(subject: list[Any], number: int) -> str:
         return _refused(lambda: house_rules.change_letterhead(changes={"hours": f"Ring {mark}"}, **given))
     if which == "rates":
         rate = Decimal(60 + number) + Decimal(seen % 100) / 100
-        return _refused(lambda: price_book.change_rates(changes={"labour_hour": rate}, **given))
+        return _refused(lambda: price_book.change_rates(changes={"rate_per_minute": rate}, **given))
     if which == "plan":
         days = {"words": 100 + (seen * 4 + number) % 3000}
         return _refused(lambda: plans.change_plan(days=days, basis={}, **given))
     closed = (dt.date(2030, 1, 1) + dt.timedelta(days=seen * 4 + number),)
-    week = [(540, 1020)] * 5 + [None, None]
+    week = [(dt.time(9), dt.time(17))] * 5 + [None, None]
     changes = {"days": week, "country": "", "region": "", "closed": closed}
     return _refused(lambda: change_hours(changes=changes, **given))
 

@@ -7,7 +7,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from quotes.refusals import Refused
 from shop.access import now, owner_only, person_of
@@ -50,6 +50,7 @@ def make(request: HttpRequest) -> HttpResponse:
 
 
 @never_cache
+@require_http_methods(["GET", "HEAD", "POST"])
 @owner_only
 @fresh_only
 def apart(request: HttpRequest) -> HttpResponse:

@@ -9,7 +9,7 @@ from django.forms import Form
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from intake.house import house
 from intake.lifecycle import staff
@@ -57,6 +57,7 @@ def ledger(request: HttpRequest) -> HttpResponse:
     return render(request, "shop/stock.html", context)
 
 
+@require_http_methods(["GET", "HEAD", "POST"])
 @staff_only
 def new_part(request: HttpRequest) -> HttpResponse:
     """The form, and on a post the part."""

@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, render
 from django.urls import URLPattern, path, reverse
 from django.utils.http import url_has_allowed_host_and_scheme
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_http_methods, require_POST
 
 from intake import wording
 from intake.models import Order
@@ -93,6 +93,7 @@ def _back(request: HttpRequest) -> str:
     return back if url_has_allowed_host_and_scheme(back, allowed_hosts=None) else reverse("shop:day_sheet")
 
 
+@require_http_methods(["GET", "HEAD", "POST"])
 @staff_only
 def mend_minutes(request: HttpRequest, pk: int) -> HttpResponse:
     """The times of one clock, and on a post the mended ones."""

@@ -1,12 +1,16 @@
 """Where the sealing keys are kept: CODE_KEYS of the surroundings, else a file beside the data, never in the database."""
 
 import os
+import re
+import secrets
 import tempfile
 from pathlib import Path
 
 from django.conf import settings
 
 from shop.vault import sealing
+
+_NUMBERED = re.compile(r"k(\d{1,9})(?:-|$)")
 
 
 def keys() -> dict[str, bytes]:
@@ -15,7 +19,7 @@ def keys() -> dict[str, bytes]:
         return sealing.read_keys(settings.CODE_KEYS)
     place = _place()
     if not place.exists():
-        _put(place, sealing.written({"k1": sealing.fresh_key()}), anew=False)
+        _put(place, sealing.written({_name(1): sealing.fresh_key()}), anew=False)
     return sealing.read_keys(place.read_text())
 
 
@@ -23,8 +27,7 @@ def add_key() -> str:
     """Put a fresh key first; returns its name. Raises PermissionError where the surroundings hold the keys."""
     _must_be_ours()
     known = keys()
-    number = 1 + max((int(name[1:]) for name in known if name[:1] == "k" and name[1:].isdecimal()), default=0)
-    name = f"k{number}"
+    name = _name(1 + max((int(found[1]) for key in known if (found := _NUMBERED.match(key))), default=0))
     _put(_place(), sealing.written({name: sealing.fresh_key(), **known}), anew=True)
     return name
 
@@ -37,6 +40,11 @@ def keep_only(names: set[str]) -> list[str]:
     stays = {name: key for name, key in known.items() if name == first or name in names}
     _put(_place(), sealing.written(stays), anew=True)
     return [name for name in known if name not in stays]
+
+
+def _name(number: int) -> str:
+    """A name that was never used before: a lost file that comes back must not meet another key under its own name."""
+    return f"k{number}-{secrets.token_hex(4)}"
 
 
 def _must_be_ours() -> None:

@@ -52,6 +52,6 @@ class AgainForm(forms.Form):
 
 
 class OwnPasswordForm(forms.Form):
-    old = _password("Your password now", "current-password", "Type the password you have now.")
+    old_password = _password("Your password now", "current-password", "Type the password you have now.")
     password = _password("The new password", "new-password", "Type the new password.")
     password.help_text = "Twelve characters at least, and no common word. A few words in a row are good."

@@ -38,16 +38,16 @@ def mine(request: HttpRequest) -> HttpResponse:
 
 
 @never_cache
-@sensitive_post_parameters("old", "password")
+@sensitive_post_parameters("old_password", "password")
 @require_form
 @staff_only
 def password(request: HttpRequest) -> HttpResponse:
     """The person's own change, with the old password; their sign-ins elsewhere end, this one goes on."""
     form, until, person = OwnPasswordForm(request.POST or None), None, person_of(request)
     if request.method == "POST" and form.is_valid():
-        field, given = "old", form.cleaned_data
+        field, given = "old_password", form.cleaned_data
         try:
-            coming_in.own_password(request, person, given["old"], at=now())
+            coming_in.own_password(request, person, given["old_password"], at=now())
             field = "password"
             sign_ins.change_password(person=person, password=given["password"], at=now())
         except Shut as shut:

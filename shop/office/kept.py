@@ -6,7 +6,7 @@ from django.http import HttpRequest
 
 KEY = "kept_post"
 MOST_CHARACTERS = 200_000
-NEVER = {"csrfmiddlewaretoken", "password", "next", "unlock_code"}
+NEVER = {"csrfmiddlewaretoken", "password", "old_password", "next", "unlock_code"}
 
 
 @dataclass(frozen=True)

@@ -70,7 +70,7 @@ def test_person_let_go_is_out_at_once_and_does_not_come_back_with_the_old_sign_i
 
 def test_own_password_changed_ends_the_others(letterhead: Letterhead, owner: Person, clock: Clock) -> None:
     client, other = signed_in(clock), signed_in(clock)
-    answer = client.post("/sign-in/mine/password/", {"old": PASSWORD, "password": NEW})
+    answer = client.post("/sign-in/mine/password/", {"old_password": PASSWORD, "password": NEW})
     assert answer.url == "/sign-in/mine/"
     assert is_in(client) and not is_in(other)
     assert knock(Client()).status_code == 422
@@ -92,7 +92,7 @@ def test_own_password_refused_keeps_the_old(
     letterhead: Letterhead, owner: Person, clock: Clock, old: str, new: str, said: str
 ) -> None:
     client = signed_in(clock)
-    answer = client.post("/sign-in/mine/password/", {"old": old, "password": new})
+    answer = client.post("/sign-in/mine/password/", {"old_password": old, "password": new})
     assert answer.status_code == 422
     assert said in answer.content.decode()
     assert knock(Client()).status_code == 303
@@ -102,15 +102,25 @@ def test_long_password_with_blanks_works_as_it_was_typed(
     letterhead: Letterhead, owner: Person, clock: Clock
 ) -> None:
     new = "  a few words in a row, and a ü " * 6
-    signed_in(clock).post("/sign-in/mine/password/", {"old": PASSWORD, "password": new})
+    signed_in(clock).post("/sign-in/mine/password/", {"old_password": PASSWORD, "password": new})
     assert knock(Client(), password=new).status_code == 303
+
+
+def test_own_password_is_not_kept_with_a_post_whose_sign_in_had_ended(
+    letterhead: Letterhead, owner: Person, clock: Clock
+) -> None:
+    client = signed_in(clock)
+    form = client.get("/sign-in/mine/password/").context["form"]
+    clock.on(hours=13)
+    client.post("/sign-in/mine/password/", dict.fromkeys(form.fields, PASSWORD))
+    assert PASSWORD not in str(dict(client.session.items()))
 
 
 def test_guessing_the_old_password_is_counted(letterhead: Letterhead, owner: Person, clock: Clock) -> None:
     client = signed_in(clock)
     for _ in range(10):
-        client.post("/sign-in/mine/password/", {"old": "guess", "password": NEW})
-    answer = client.post("/sign-in/mine/password/", {"old": PASSWORD, "password": NEW})
+        client.post("/sign-in/mine/password/", {"old_password": "guess", "password": NEW})
+    answer = client.post("/sign-in/mine/password/", {"old_password": PASSWORD, "password": NEW})
     assert answer.status_code == 429
     assert "Please wait until" in answer.content.decode()
 

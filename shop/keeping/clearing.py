@@ -16,7 +16,7 @@ from django.db.models import Q, QuerySet
 
 from intake import album, file_store, paper_files
 from intake.append_only import ErasedWithin, blank, blanks_of
-from intake.models import Letter, Order, Paper, Photo
+from intake.models import HistoryEntry, Letter, Order, Paper, Photo
 from quotes.erasable import ANYONE
 from shop.keeping import register
 from shop.keeping.places import way_to_order
@@ -115,8 +115,16 @@ def remove_photos(photos: "QuerySet[Photo]") -> int:
 
 
 def _copies(photos: list[int]) -> set[str]:
-    """Digests of the copies with marks drawn on. A photo whose file is lost has none."""
-    found = set()
+    """Digests of the copies with marks drawn on, of all that ever were: the history tells each. A photo whose file is lost
+    is asked for no other."""
+    ours = Photo.objects.filter(pk__in=photos, order__isnull=False)
+    orders, digests = set(ours.values_list("order", flat=True)), set(ours.values_list("sha256", flat=True))
+    told = HistoryEntry.objects.filter(order__in=orders, what__startswith="photo ")
+    found = {
+        facts["copy"]
+        for facts in told.values_list("facts", flat=True)
+        if facts.get("sha256") in digests and facts.get("copy")
+    } - digests
     for photo in Photo.objects.filter(pk__in=photos, marks__isnull=False).distinct():
         try:
             digest = marked.digest_of(photo)

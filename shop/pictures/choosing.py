@@ -42,7 +42,13 @@ def describe(*, photo: Photo, role: str, caption: str, by: Person, at: dt.dateti
     if role != row.role:
         _judge_role(row, role)
     Photo.objects.filter(pk=row.pk).update(**after)
-    _tell(row, "photo described", by, at, {"before": before, "after": after})
+    told: dict[str, object] = {"before": _sealed(row, before), "after": _sealed(row, after)}
+    _tell(row, "photo described", by, at, told)
+
+
+def _sealed(photo: Photo, said: dict[str, str]) -> dict[str, str]:
+    """As the history may keep it for good: the caption goes with its photo, so that only its digest stays."""
+    return {"role": said["role"], "caption_digest": history.sealed(photo.order, said["caption"])}
 
 
 def _judge_role(row: Photo, role: str) -> None:

@@ -128,5 +128,13 @@ def _tell(photo: Photo, what: str, row: PhotoMark, by: Person, at: dt.datetime) 
         copy = marked.digest_of(photo)
     except OSError as fault:
         raise Refused("The file of this photo cannot be read. Take the photo again.") from fault
-    facts = {"sha256": photo.sha256, "copy": copy, "mark": row.kind, "number": row.number, "words": row.words}
+    # The history cannot be changed: of words that go with their photo it holds a digest only.
+    words = history.sealed(photo.order, row.words)
+    facts = {
+        "sha256": photo.sha256,
+        "copy": copy,
+        "mark": row.kind,
+        "number": row.number,
+        "words_digest": words,
+    }
     history.record(order=photo.order, what=what, by=by.username, at=at, facts=facts)

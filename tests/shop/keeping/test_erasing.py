@@ -18,6 +18,8 @@ from shop.books.keep import keep
 from shop.books.recount import recount
 from shop.keeping import erasing, plans, tombstones
 from shop.models import BookLine, DataCopy, RetentionPlan
+from shop.pictures import choosing, marks
+from shop.pictures.geometry import Mark
 from tests import walk
 from tests.shop.keeping.marked import MONEY, where
 
@@ -92,6 +94,24 @@ def test_files_of_photos_and_papers_go_and_bills_stay(mara, at, django_capture_o
     assert paper_files.content(bill, at=at)
     with pytest.raises(paper_files.PaperMissing, match="was removed on 2026-02-02"):
         paper_files.content(form, at=at)
+
+
+def test_copies_with_marks_of_before_go_too_and_no_word_of_a_mark_stays(
+    mara, bench, at, django_capture_on_commit_callbacks
+):
+    photo = Photo.objects.get(order=mara.order, role="fault")
+    said = marks.Said(words="zqa by the pad", reading=None)
+    for key, x in (("first", 300), ("second", 700)):
+        ring = Mark("ring", x, 500, x + 90, 500)
+        row = marks.add(photo=photo, mark=ring, said=said, key=key, by=bench.owner, at=at)
+    marks.remove(photo=photo, mark_id=row.pk, by=bench.owner, at=at)
+    marks.put_back(photo=photo, mark_id=row.pk, by=bench.owner, at=at)
+    choosing.describe(photo=photo, role="fault", caption="zqa once more", by=bench.owner, at=at)
+    assert len([*(settings.MEDIA_ROOT / "marked").rglob("*.jpg")]) > 1
+    with django_capture_on_commit_callbacks(execute=True):
+        erased(mara, at)
+    assert [*settings.MEDIA_ROOT.rglob("*.jpg")] == []
+    assert "intake.HistoryEntry.facts" not in where("zqa by the pad") | where("zqa once more")
 
 
 def test_photo_that_another_order_shows_keeps_its_file(mara, pia, at, django_capture_on_commit_callbacks):

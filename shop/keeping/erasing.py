@@ -19,11 +19,12 @@ from quotes.models import Dispute
 from quotes.owed import standings
 from shop.keeping import clearing, register, tombstones
 from shop.keeping.kinds import days_of
-from shop.keeping.places import Scope, rows_of, scope_of, written_to
+from shop.keeping.places import Scope, rows_of, scope_of, written_to_them_alone
 from shop.keeping.plans import current
 from shop.models import DataCopy, Erasure
 from shop.vault import unlocking
 
+FOR_GOOD = "for good"
 GONE_LETTER = "Not sent: its person was erased."
 
 
@@ -48,7 +49,7 @@ def outlook(customer: Customer, *, at: dt.datetime) -> Outlook:
         "photos": Photo.objects.filter(_photos(scope)).count(),
         "paper files": clearing.papers_with_names(scope.orders).count(),
         "requests": Draft.objects.filter(order__in=scope.orders).count(),
-        "other letters": written_to(customer.email).exclude(text="").count(),
+        "other letters": written_to_them_alone(customer).exclude(text="").count(),
     }
     found.blanked |= {name: count for name, count in counts.items() if count}
     found.kept, _ = _money(scope, at=at)
@@ -117,7 +118,9 @@ def clear_all(customer: Customer, scope: Scope, *, at: dt.datetime) -> dict[str,
         unlocking.erase(order=order, why="The person was erased", by="erasure", at=at)
     counts["photos"] = clearing.remove_photos(Photo.objects.filter(_photos(scope)))
     counts["paper files"] = clearing.remove_papers(clearing.papers_with_names(scope.orders), at=at)
-    counts["other letters"] = clearing.clear("intake.Letter", _letter_columns(), written_to(customer.email))
+    counts["other letters"] = clearing.clear(
+        "intake.Letter", _letter_columns(), written_to_them_alone(customer)
+    )
     counts["requests"] = Draft.objects.filter(order__in=scope.orders).delete()[0]
     # What leads to other rows of theirs is emptied last.
     for row, columns in sorted(register.cleared().items(), key=lambda item: item[0] == "intake.Customer"):
@@ -133,7 +136,7 @@ def _letter_columns() -> list[str]:
 
 def _letters(customer: Customer, scope: Scope) -> None:
     """What has not gone goes no more."""
-    waiting = Q(pk__in=rows_of("intake.Letter", scope)) | Q(pk__in=written_to(customer.email))
+    waiting = Q(pk__in=rows_of("intake.Letter", scope)) | Q(pk__in=written_to_them_alone(customer))
     clearing.drop_letter_files(Letter.objects.filter(waiting))
     Letter.objects.filter(waiting, state__in=["pending", "held"]).update(state="dead", last_error=GONE_LETTER)
 
@@ -159,7 +162,7 @@ def _money(scope: Scope, *, at: dt.datetime) -> tuple[dict[str, list[str]], dict
             if until is not None and until <= at.date():
                 over.setdefault(row, []).append(pk)
             else:
-                said = until.isoformat() if until else "for good"
+                said = until.isoformat() if until else FOR_GOOD
                 kept[_said(row)] = [max(said, kept.get(_said(row), [said])[0]), why]
     return kept, over
 

@@ -194,9 +194,11 @@ def rows_of_letters(pks: list[int]) -> Any:
 def _people(before: dt.datetime, at: dt.datetime) -> int:
     """Persons whose time is over are erased as by hand; who still owes or waits stays for the next night."""
     done = 0
-    for customer in list(_others("contact", before)["intake.Customer"].order_by("pk")[:PORTION]):
+    for pk in _others("contact", before)["intake.Customer"].order_by("pk").values_list("pk", flat=True):
+        if done == PORTION:
+            break
         try:
-            erasing.erase(customer=customer, why="Their time was over", by=BY_TIME, at=at)
+            erasing.erase(customer=Customer.objects.get(pk=pk), why="Their time was over", by=BY_TIME, at=at)
         except Refused:
             continue
         done += 1

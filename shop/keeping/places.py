@@ -37,6 +37,8 @@ _OF_CUSTOMER = {
     "quotes.Statement": "account__customer",
 }
 _SHARED = {"shop.BagCount"}
+# Statements hang on no order either; they are known by their account.
+_BEFORE_AN_ORDER = ("request_resume",)
 
 
 @dataclass(frozen=True)
@@ -113,8 +115,17 @@ def _statements(row: str, customer: int) -> Q:
 
 
 def written_to(email: str) -> "QuerySet[Letter]":
-    """Letters to an address that hang on no order: a link to go on with a request, say."""
-    return Letter.objects.filter(order=None, to__iexact=email) if email else Letter.objects.none()
+    """Letters to a customer's address that hang on no order. What goes to the shop and its staff is none of them, though
+    somebody who works here may be a customer as well."""
+    if not email:
+        return Letter.objects.none()
+    return Letter.objects.filter(order=None, kind__in=_BEFORE_AN_ORDER, to__iexact=email)
+
+
+def written_to_them_alone(customer: Customer) -> "QuerySet[Letter]":
+    """Such letters of a person; none while somebody else who is not erased has the same address."""
+    others = Customer.objects.filter(email__iexact=customer.email, erased_at=None).exclude(pk=customer.pk)
+    return Letter.objects.none() if others.exists() else written_to(customer.email)
 
 
 def orders_that_left(before: Any) -> "QuerySet[Order]":

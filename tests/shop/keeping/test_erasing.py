@@ -131,6 +131,24 @@ def test_links_are_revoked_and_waiting_letters_go_no_more(mara, at):
     assert (letter.state, letter.to, letter.text) == ("dead", "", "")
 
 
+@pytest.mark.parametrize(
+    ("kind", "shared", "stays"),
+    [("request_resume", False, False), ("request_resume", True, True), ("sign_in_news", False, True), ("house_day", False, True)],
+)  # fmt: skip
+def test_letters_of_no_order_go_unless_they_are_the_shops_or_somebody_elses_too(
+    mara, pia, at, kind, shared, stays
+):
+    if shared:
+        Customer.objects.filter(pk=pia.customer.pk).update(email=mara.customer.email.upper())
+    letter = Letter.objects.create(
+        kind=kind, key="apart", to=mara.customer.email, subject="s", text="t", html="h", message_id="<apart@x>",
+        created_at=at, next_at=at,
+    )  # fmt: skip
+    erased(mara, at)
+    letter.refresh_from_db()
+    assert (letter.text, letter.state) == (("t", "pending") if stays else ("", "dead"))
+
+
 def test_history_says_kinds_and_counts_and_no_word(mara, at):
     row = erased(mara, at)
     entry = HistoryEntry.objects.get(what="person erased")

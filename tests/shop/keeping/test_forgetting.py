@@ -10,7 +10,7 @@ from intake.models import Letter, Order, Paper, Photo
 from quotes.models import Decision, Finding, Invoice
 from shop.keeping import forgetting
 from shop.keeping.kinds import KINDS, SETTABLE
-from shop.models import RetentionPlan, Sight
+from shop.models import DataCopy, RetentionPlan, Sight
 
 
 def later(at, days):
@@ -89,6 +89,15 @@ def test_people_are_erased_when_their_time_is_over(mara, at):
     assert forgetting.forget(at=later(at, 701)) == {"contact": 1}
     mara.customer.refresh_from_db()
     assert mara.customer.name == "erased"
+
+
+def test_people_who_cannot_go_yet_bar_nobody_after_them(mara, pia, at, monkeypatch):
+    DataCopy.objects.filter(order=mara.order).update(deleted_at=None)
+    monkeypatch.setattr(forgetting, "PORTION", 1)
+    plan(at, contact=700)
+    assert forgetting.forget(at=later(at, 701)) == {"contact": 1}
+    pia.customer.refresh_from_db()
+    assert pia.customer.name == "erased"
 
 
 def test_sights_go(bench, mara, at):

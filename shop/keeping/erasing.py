@@ -24,7 +24,6 @@ from shop.keeping.plans import current
 from shop.models import DataCopy, Erasure
 from shop.vault import unlocking
 
-FOR_GOOD = "for good"
 GONE_LETTER = "Not sent: its person was erased."
 
 
@@ -162,7 +161,7 @@ def _money(scope: Scope, *, at: dt.datetime) -> tuple[dict[str, list[str]], dict
             if until is not None and until <= at.date():
                 over.setdefault(row, []).append(pk)
             else:
-                said = until.isoformat() if until else FOR_GOOD
+                said = until.isoformat() if until else "for good"
                 kept[_said(row)] = [max(said, kept.get(_said(row), [said])[0]), why]
     return kept, over
 

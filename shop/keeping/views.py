@@ -21,6 +21,7 @@ from shop.keeping.forms import FindForm, PlanForm, WhyForm
 from shop.keeping.kinds import KINDS
 from shop.keeping.people import find_people
 from shop.keeping.places import scope_of
+from shop.keeping.row_words import last_day, named, said
 from shop.models import Erasure
 from shop.office.editing import Page, edit
 
@@ -57,7 +58,7 @@ def kept_for(request: HttpRequest) -> HttpResponse:
     form = PlanForm(request.POST or None, plan=plan)
     page = Page(
         "How long things are kept",
-        "Nothing typed keeps a kind for good. These days are common practice and no law; ask somebody who knows yours.",
+        "Each number is in days; an empty field keeps that kind for good. What is over its time goes at night. The usual days are common practice and no law: ask somebody who knows yours.",
         reverse("shop:kept_for"), saved="Saved. It holds from tonight.", template="shop/keeping/plan.html",
         more={"fixed": [kind for kind in KINDS if kind.fixed], "plan": plan},
     )  # fmt: skip
@@ -73,7 +74,8 @@ def kept_for(request: HttpRequest) -> HttpResponse:
 @owner_only
 def what_would_go(request: HttpRequest) -> HttpResponse:
     """The dry list: by kind, what the coming night lets go."""
-    return render(request, "shop/keeping/would_go.html", {"dues": forgetting.dry(at=now())})
+    dues = [(due, named(due.rows)) for due in forgetting.dry(at=now())]
+    return render(request, "shop/keeping/would_go.html", {"dues": dues})
 
 
 @require_safe
@@ -128,10 +130,13 @@ def erase(request: HttpRequest, pk: int) -> HttpResponse:
 def _person(request: HttpRequest, customer: Customer, form: WhyForm, *, status: int = 200) -> HttpResponse:
     scope = scope_of(customer)
     sights.note_orders(person_of(request).pk, scope.orders, "person", at=now())
+    outlook = erasing.outlook(customer, at=now())
     context = {
         "customer": customer,
-        "outlook": erasing.outlook(customer, at=now()),
-        "erasures": customer.erasures.all(),
+        "outlook": outlook,
+        "goes": named(outlook.blanked),
+        "stays": [(said(name), last_day(until), why) for name, (until, why) in outlook.kept.items()],
+        "erasures": [(row, named(row.blanked)) for row in customer.erasures.all()],
         "form": form,
     }
     return render(request, "shop/keeping/person.html", context, status=status)

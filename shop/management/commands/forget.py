@@ -6,6 +6,7 @@ from django.core.management.base import BaseCommand, CommandParser
 
 from intake import drain
 from shop.keeping import forgetting, tombstones
+from shop.keeping.row_words import named
 
 
 class Command(BaseCommand):
@@ -35,6 +36,6 @@ class Command(BaseCommand):
 def _line(due: forgetting.Due) -> str:
     if due.days is None:
         return f"{due.title}: kept for good."
-    rows = ", ".join(f"{name} {count}" for name, count in sorted(due.rows.items()))
+    rows = "; ".join(f"{name} {count}" for name, count in sorted(named(due.rows)))
     orders = f" ({' '.join(due.orders)})" if due.orders else ""
     return f"{due.title}, {due.days} days: {rows or 'nothing'}{orders}."

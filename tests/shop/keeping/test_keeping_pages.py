@@ -66,7 +66,10 @@ def test_person_is_found_by_code_mail_and_name(desk, mara):
 
 def test_owner_erases_a_person_and_sees_what_stays(desk, mara):
     page, act = (reverse(f"shop:{name}", args=[mara.customer.pk]) for name in ("one_person", "person_erase"))
-    assert "What would go" in desk.get(page).content.decode()
+    before = desk.get(page).content.decode()
+    assert "What would go" in before
+    assert "Notes at a station" in before
+    assert "StationLine" not in before
     bare = desk.post(act, {"why": "", "sure": ""})
     assert bare.status_code == 422
     assert "Write why" in bare.content.decode()
@@ -74,7 +77,7 @@ def test_owner_erases_a_person_and_sees_what_stays(desk, mara):
     assert desk.post(act, {"why": "Asked", "sure": "on"}).status_code == 303
     text = desk.get(page).content.decode()
     assert "An erased person" in text
-    assert "for good: no reason was named" in text
+    assert "For good: no reason was named" in text
     assert mara.word not in text
     assert Customer.objects.get(pk=mara.customer.pk).erased_at
     sheet = desk.get(reverse("shop:sheet", args=[mara.order.code]))

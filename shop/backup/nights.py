@@ -53,9 +53,9 @@ def _tonight(at: dt.datetime) -> BackupSet | None:
     if time.monotonic() - _STARTED < QUIET_SECONDS or not Letterhead.objects.exists():
         return None
     due = last_night(at)
-    since = BackupSet.objects.filter(began_at__gte=due)
-    under_way = BackupSet.objects.filter(state=BackupSet.State.RUNNING, began_at__gt=at - GIVEN_UP)
-    if under_way.exists() or since.filter(state=BackupSet.State.WHOLE).exists():
+    # What a clock made that was ahead bars no night: only what began until now counts.
+    since = BackupSet.objects.filter(began_at__gte=due, began_at__lte=at)
+    if _under_way(at) or since.filter(state=BackupSet.State.WHOLE).exists():
         return None
     # The name says the hour, so that of two machines that look at once only one can make the row.
     hour = due + AGAIN * ((at - due) // AGAIN)
@@ -64,6 +64,11 @@ def _tonight(at: dt.datetime) -> BackupSet | None:
             return BackupSet.objects.create(name=making.name_at(hour), why="night", began_at=at)
     except IntegrityError:
         return None
+
+
+def _under_way(at: dt.datetime) -> bool:
+    begun = BackupSet.objects.filter(began_at__gt=at - GIVEN_UP, began_at__lte=at)
+    return begun.filter(state=BackupSet.State.RUNNING).exists()
 
 
 def last_night(at: dt.datetime) -> dt.datetime:
@@ -91,11 +96,11 @@ def prove(at: dt.datetime) -> int:
 
 
 def _proof_is_due(backup: BackupSet, at: dt.datetime) -> bool:
-    last = RestoreDrill.objects.first()
+    last = RestoreDrill.objects.filter(began_at__lte=at).first()
     if last is None:
         return True
     if last.state == RestoreDrill.State.PROVED:
-        return last.began_at <= at - PROOF_EVERY and backup.began_at > last.began_at
+        return last.began_at <= at - PROOF_EVERY and backup.pk != last.backup_id
     return last.began_at <= at - PROOF_AGAIN
 
 
@@ -123,7 +128,7 @@ def _tell(found: State, *, at: dt.datetime) -> bool:
 @in_turn
 def ask(*, by: Person, at: dt.datetime) -> BackupSet:
     """Ask for a backup now; the clock makes it within a minute. Raises Refused while one is under way."""
-    if BackupSet.objects.filter(state=BackupSet.State.RUNNING, began_at__gt=at - GIVEN_UP).exists():
+    if _under_way(at):
         raise Refused("A backup is being made already. Its line below says when it is done.")
     name = making.name_at(at)
     row, made = BackupSet.objects.get_or_create(
@@ -138,7 +143,10 @@ def ask(*, by: Person, at: dt.datetime) -> BackupSet:
 def show_key(*, by: Person, at: dt.datetime) -> str:
     """The key that opens the backups, for the owner's own paper; that it was shown is written down. "" when it is not here."""
     place = keys.own_place()
-    if not keys.can_open() or not place.exists():
+    if not keys.can_open():
+        return ""
+    keys.sealing()  # makes the shop's own key where no backup has needed it yet
+    if not place.exists():
         return ""
     history.record(order=None, what="backup key shown", by=by.username, at=at, facts={})
     return next(line for line in place.read_text().splitlines() if line.startswith("AGE-SECRET-KEY-"))

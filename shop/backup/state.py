@@ -33,13 +33,13 @@ class State:
 
 def state(at: dt.datetime) -> State:
     """Reads three rows' worth: the sets, the drills and the shop's first day."""
-    sets = BackupSet.objects.aggregate(
+    sets = BackupSet.objects.filter(began_at__lte=at).aggregate(
         last=Max("began_at", filter=Q(state=_SETS.WHOLE)),
         first=Min("began_at", filter=Q(state=_SETS.WHOLE)),
         failed=Max("began_at", filter=Q(state=_SETS.FAILED)),
         running=Max("began_at", filter=Q(state=_SETS.RUNNING)),
     )
-    drills = RestoreDrill.objects.aggregate(
+    drills = RestoreDrill.objects.filter(began_at__lte=at).aggregate(
         proved=Max("began_at", filter=Q(state=_DRILLS.PROVED)),
         failed=Max("began_at", filter=Q(state=_DRILLS.FAILED)),
     )
@@ -93,6 +93,8 @@ def _of_proofs(
 def age_words(age: dt.timedelta) -> str:
     """ "40 minutes", "5 hours", "3 days": the largest unit that says at least two, or the smaller one."""
     minutes = max(int(age.total_seconds() // 60), 0)
+    if not minutes:
+        return "less than a minute"
     if minutes < 120:
         return count(minutes, "minute")
     return count(minutes // 60, "hour") if minutes < 48 * 60 else count(minutes // 1440, "day")

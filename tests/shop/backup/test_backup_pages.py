@@ -65,6 +65,12 @@ def test_key_is_shown_by_the_button_alone_and_the_history_says_so(page: Client, 
     assert entry.who == bench.owner.username and entry.facts == {}
 
 
+def test_key_is_made_and_shown_before_the_first_backup(page: Client) -> None:
+    assert not keys.own_place().exists()
+    shown = page.post("/house/backups/keys/").content.decode()
+    assert keys.own_place().read_text().split()[-1] in shown
+
+
 def test_key_wants_the_password_again(page: Client) -> None:
     session = page.session
     session[fresh.PROVED_AT] = 0

@@ -94,7 +94,8 @@ def take_off(request: HttpRequest) -> HttpResponse:
 
 
 def _list(request: HttpRequest, lines: list[str], *, first: bool) -> HttpResponse:
-    return render(request, "shop/doors/list.html", {"lines": lines, "first": first, "person": whose(request)})
+    context = {"lines": lines, "first": first, "person": whose(request), "at": now()}
+    return render(request, "shop/doors/list.html", context)
 
 
 def _setting_up(request: HttpRequest, form: CodeForm) -> dict[str, object]:

@@ -111,7 +111,9 @@ def _second_fault(world: World, order: Order, first: list[dict[str, Any]]) -> No
     )  # fmt: skip
     order.refresh_from_db()
     at = world.ago(12.8)
-    finding = diagnosis.second_finding(order=order, found=found, key="demo-ines-2", by=world.owner, at=at)
+    finding = diagnosis.second_finding(
+        order=order, found=found, key="demo-second-fault-1", by=world.owner, at=at
+    )
     offers.second_fault(order=order, seen_version=order.version, found=finding, by=world.owner, at=at)
     second = {"kind": "labour", "text": "Keyboard light driver replaced", "minutes": 30, "quantity": "1", "price": "40.00"}  # fmt: skip
     steps.quote(
@@ -198,7 +200,7 @@ def wendeline(world: World, before: Order) -> Order:
     order.refresh_from_db()
     steps.receive(order, by=world.packer, at=world.ago(4.2))
     cause = comeback.Said(cause="work", words="A joint we made has cracked.")
-    comeback.say_cause(order=order, said=cause, key="demo-wendeline", by=world.owner, at=world.ago(4))
+    comeback.say_cause(order=order, said=cause, key="demo-cause-1", by=world.owner, at=world.ago(4))
     steps.find(
         order, by=world.owner, at=world.ago(3.9), minutes=12, fault_class="own work",
         reading=said(order, "Charger in r 60"), words="A joint we made in December has cracked. That is ours; you pay nothing.",

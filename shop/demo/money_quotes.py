@@ -145,7 +145,9 @@ def nell(world: World) -> Order:
     )  # fmt: skip
     at = world.ago(2.6)
     order.refresh_from_db()
-    finding = diagnosis.second_finding(order=order, found=found, key="demo-nell-2", by=world.owner, at=at)
+    finding = diagnosis.second_finding(
+        order=order, found=found, key="demo-second-fault-2", by=world.owner, at=at
+    )
     offers.second_fault(order=order, seen_version=order.version, found=finding, by=world.owner, at=at)
     chip = {
         "kind": "labour",

@@ -5,11 +5,12 @@ import logging
 from collections.abc import Callable
 
 from django.db import IntegrityError, transaction
-from django.db.models import F
+from django.db.models import F, Q
 
 from shop.models import ClockMark
 
 Deed = Callable[[dt.datetime], int]
+AHEAD = dt.timedelta(hours=1)
 _log = logging.getLogger("benchpost.clock")
 
 
@@ -26,13 +27,16 @@ def marked(name: str, deed: Deed, *, at: dt.datetime) -> int:
 
 
 def claim(name: str, *, at: dt.datetime, every: dt.timedelta) -> bool:
-    """True for exactly one of all that ask, once in `every`: for long work that two machines must not do at once."""
+    """True for exactly one of all that ask, once in `every`: for long work that two machines must not do at once.
+
+    A mark from far ahead is of a clock that was wrong since, and bars nobody.
+    """
     try:
         with transaction.atomic():
             ClockMark.objects.create(name=name, began_at=at)
     except IntegrityError:
-        due = ClockMark.objects.filter(name=name, began_at__lte=at - every)
-        return bool(due.update(began_at=at))
+        due = Q(began_at__lte=at - every) | Q(began_at__gt=at + every + AHEAD)
+        return bool(ClockMark.objects.filter(due, name=name).update(began_at=at))
     return True
 
 

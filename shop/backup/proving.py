@@ -26,11 +26,7 @@ _State = RestoreDrill.State
 
 def newest() -> BackupSet | None:
     """The newest whole set whose file should lie in the folder of the backups."""
-    return (
-        BackupSet.objects.filter(state=BackupSet.State.WHOLE, removed_at=None)
-        .order_by("-began_at", "-pk")
-        .first()
-    )
+    return BackupSet.objects.filter(state=BackupSet.State.WHOLE, removed_at=None).order_by("-pk").first()
 
 
 def prove(backup: BackupSet | None, *, at: dt.datetime) -> RestoreDrill:

@@ -8,6 +8,7 @@ import shutil
 from pathlib import Path
 
 from django.conf import settings
+from django.db.models import Q
 
 from shop.backup.state import GIVEN_UP
 from shop.models import BackupSet, RestoreDrill
@@ -21,7 +22,7 @@ _State = BackupSet.State
 def clear_old(*, at: dt.datetime) -> int:
     """Remove what is too old, and say so in its row; returns how many sets went."""
     close_cut_off(at=at)
-    there = BackupSet.objects.filter(state=_State.WHOLE, removed_at=None).order_by("-began_at", "-pk")
+    there = BackupSet.objects.filter(state=_State.WHOLE, removed_at=None).order_by("-pk")
     newest = set(there.values_list("pk", flat=True)[:KEPT_ALWAYS])
     done = 0
     for row in there.filter(began_at__lt=at - KEPT_FOR).exclude(pk__in=newest):
@@ -36,10 +37,12 @@ def clear_old(*, at: dt.datetime) -> int:
 def close_cut_off(*, at: dt.datetime) -> None:
     """Rows and halves of work that ended without a word: a kill, a power cut."""
     long_ago = at - GIVEN_UP
-    BackupSet.objects.filter(state=_State.RUNNING, began_at__lt=long_ago).update(
+    # Nothing begins in the time to come: such a row was begun by a clock that was ahead.
+    over = Q(began_at__lt=long_ago) | Q(began_at__gt=at + GIVEN_UP)
+    BackupSet.objects.filter(over, state=_State.RUNNING).update(
         state=_State.FAILED, ended_at=at, said=CUT_OFF
     )
-    RestoreDrill.objects.filter(state=RestoreDrill.State.RUNNING, began_at__lt=long_ago).update(
+    RestoreDrill.objects.filter(over, state=RestoreDrill.State.RUNNING).update(
         state=RestoreDrill.State.FAILED, ended_at=at, said=CUT_OFF
     )
     for half in Path(settings.BACKUP_FOLDER).glob(".benchpost-*.part"):

@@ -11,6 +11,7 @@ from intake.models import Photo
 from intake.stations import Station
 from quotes import offers
 from shop import clock
+from shop.clock_marks import claim
 from tests import walk
 from tests.files import stored_path
 
@@ -32,6 +33,14 @@ def test_one_failing_quote_does_not_stop_the_others(bench, at, monkeypatch, capl
     done = clock.tick(at=at + timedelta(days=days))
     assert done["reminders" if what == "remind" else "lapsed"] == 1
     assert f"quote {bad.pk} failed" in caplog.text
+
+
+def test_long_work_of_a_clock_that_was_ahead_begins_again(db, at):
+    day, minute = timedelta(days=1), timedelta(minutes=1)
+    assert claim("keeping", at=at + 300 * day, every=day)
+    assert claim("keeping", at=at, every=day)
+    assert not claim("keeping", at=at + minute, every=day)
+    assert not claim("keeping", at=at - minute, every=day), "another machine's clock is a little behind"
 
 
 def test_quote_answered_since_the_round_began_is_not_reminded_of(bench, at):

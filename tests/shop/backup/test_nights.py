@@ -82,6 +82,25 @@ def test_night_waits_while_one_is_made_and_not_for_one_that_was_cut_off() -> Non
     assert (running.state, running.said) == ("failed", rolling.CUT_OFF)
 
 
+def test_set_of_a_clock_that_was_ahead_bars_no_night_and_hides_no_age() -> None:
+    for day in (3, 1):
+        _set(AT - day * DAY)
+    _set(AT + 300 * DAY)
+    _set(AT + 300 * DAY + HOUR, "running")
+    _drill(None, AT + 300 * DAY)
+    found = state(AT)
+    assert (found.colour, found.running) == ("amber", False)
+    assert found.backup_at == AT - DAY
+    assert found.proof_at is None
+    assert nights.back_up(AT) == 1
+    assert nights.prove(AT) == 1
+
+
+def test_ask_after_a_clock_that_was_ahead_is_heard(bench: Any) -> None:
+    _set(AT + 300 * DAY, "running")
+    assert nights.ask(by=bench.owner, at=AT).state == "running"
+
+
 def test_night_is_by_the_shops_clock_on_the_day_the_clocks_change(letterhead_in: Any) -> None:
     """Europe/London goes to summer time on 29 March 2026 at 01:00 UTC; 03:00 is then 02:00 UTC (tz database)."""
     letterhead_in("Europe/London")

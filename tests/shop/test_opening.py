@@ -1,6 +1,6 @@
 """A new shop opens once, with an owner who can sign in, and refuses what cannot stand."""
 
-from dataclasses import replace
+from dataclasses import asdict, replace
 from datetime import datetime
 
 import pytest
@@ -10,7 +10,9 @@ from django.core.management import CommandError, call_command
 from intake.models import Letterhead, Person
 from intake.refusals import Refused
 from quotes.models import Rates
+from shop.management.commands import open_shop as command
 from shop.opening import NewShop, open_shop
+from shop.setup.database import Newer
 from tests import walk
 
 NEW = NewShop(
@@ -64,3 +66,27 @@ def test_command_says_in_one_sentence_what_is_wrong(db: None) -> None:
     given = {name: value for name, value in vars(NEW).items() if name != "zone"}
     with pytest.raises(CommandError, match="zone: Name a time zone"):
         call_command("open_shop", zone="Nowhere", **given)
+
+
+def test_command_readies_an_empty_database_first(
+    db: None, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    readied: list[datetime] = []
+    monkeypatch.setattr(command, "missing_migrations", lambda: 1)
+    monkeypatch.setattr(command, "bring_up_to_date", lambda at, say: readied.append(at))
+    call_command("open_shop", **asdict(NEW))
+    assert len(readied) == 1
+    assert "Fenwick Bench is open." in capsys.readouterr().out
+
+
+def test_command_says_that_a_newer_program_changed_the_database(
+    db: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def newer(at: datetime, say: object) -> None:
+        raise Newer("Start the newer version.")
+
+    monkeypatch.setattr(command, "missing_migrations", lambda: 1)
+    monkeypatch.setattr(command, "bring_up_to_date", newer)
+    with pytest.raises(CommandError, match="Start the newer version"):
+        call_command("open_shop", **asdict(NEW))
+    assert not Person.objects.exists()

@@ -8,6 +8,7 @@ from django.core.management.base import BaseCommand, CommandError
 
 from intake.refusals import Refused
 from shop.opening import NewShop, open_shop
+from shop.setup.database import Newer, bring_up_to_date, missing_migrations
 
 QUESTIONS = [
     ("name", "Name of the shop", ""),
@@ -35,6 +36,7 @@ class Command(BaseCommand):
         parser.add_argument("--password", help="Asked for when left out; at least twelve characters.")
 
     def handle(self, *args: str, **options: object) -> None:
+        self._ready_the_database()
         given = {field: self._ask(options.get(field), text, usual) for field, text, usual in QUESTIONS}
         password = str(options.get("password") or getpass("A password, twelve characters or more: "))
         shop = NewShop(
@@ -46,7 +48,18 @@ class Command(BaseCommand):
         except Refused as refusal:
             where = f"{refusal.field}: " if refusal.field else ""
             raise CommandError(f"{where}{refusal.sentence}") from refusal
-        self.stdout.write(f"{shop.name} is open. Sign in as {owner.username}; `make serve` starts the house.")
+        self.stdout.write(
+            f"{shop.name} is open. Sign in as {owner.username}; `make serve` starts the house if it does not run yet."
+        )
+
+    def _ready_the_database(self) -> None:
+        """A new person may open the shop before anything ran here."""
+        if not missing_migrations():
+            return
+        try:
+            bring_up_to_date(dt.datetime.now(dt.UTC), say=self.stdout.write)
+        except Newer as sentence:
+            raise CommandError(str(sentence)) from sentence
 
     def _ask(self, given: object, question: str, usual: str) -> str:
         if given is not None:

@@ -24,6 +24,9 @@ def clear_old(*, at: dt.datetime) -> int:
     close_cut_off(at=at)
     there = BackupSet.objects.filter(state=_State.WHOLE, removed_at=None).order_by("-pk")
     newest = set(there.values_list("pk", flat=True)[:KEPT_ALWAYS])
+    for copy in (Path(settings.DATA) / "before-change").glob("benchpost-*.sqlite3"):
+        if _older(copy, at - KEPT_FOR):  # it holds who was erased since, as a set does
+            copy.unlink(missing_ok=True)
     done = 0
     for row in there.filter(began_at__lt=at - KEPT_FOR).exclude(pk__in=newest):
         try:

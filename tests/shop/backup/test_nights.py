@@ -1,6 +1,7 @@
 """When backups are made by themselves, when one is proved, and when the owner is told."""
 
 import datetime as dt
+import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -192,6 +193,20 @@ def test_warning_goes_once_a_day_to_each_address_while_it_is_red(bench: Any) -> 
     assert "There is no backup yet." in letters[0].text
     _set(AT + 3 * DAY)
     assert nights.warn(AT + 3 * DAY) == 0
+
+
+def test_copies_from_before_a_change_hold_who_was_erased_no_longer_than_backups_do(settings: Any) -> None:
+    folder = settings.DATA / "before-change"
+    folder.mkdir()
+    old, young = (
+        folder / "benchpost-20260101-090000-0.sqlite3",
+        folder / "benchpost-20260209-090000-0.sqlite3",
+    )
+    for place, day in ((old, 31), (young, 29)):
+        place.write_bytes(b"x")
+        os.utime(place, ((AT - day * DAY).timestamp(),) * 2)
+    rolling.clear_old(at=AT)
+    assert [*folder.iterdir()] == [young]
 
 
 def test_old_sets_go_after_thirty_days_and_the_newest_three_stay(settings: Any) -> None:

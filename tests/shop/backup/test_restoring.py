@@ -266,6 +266,18 @@ def test_backup_without_the_tools_says_what_to_install(
     assert not list(Path(settings.BACKUP_FOLDER).iterdir())
 
 
+def test_backup_never_writes_over_a_file_that_no_row_knows(bench: Any, house: Path) -> None:
+    """A database that was brought back knows nothing of the sets made since, though they lie in the same folder."""
+    name = making.name_at(AT)
+    other = making.file_of(name)
+    other.write_bytes(b"a whole set of before")
+    row = BackupSet.objects.create(name=name, why="night", began_at=AT)
+    with pytest.raises(BackupFault, match=f"There is a file {other.name} already"):
+        making.make(row)
+    assert other.read_bytes() == b"a whole set of before"
+    assert BackupSet.objects.get().state == "failed"
+
+
 @pytest.mark.skipif(POSTGRES, reason="a server checks its pages by itself")
 def test_backup_of_a_damaged_database_says_so(tmp_path: Path) -> None:
     from shop.backup import sqlite_copy

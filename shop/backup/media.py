@@ -21,6 +21,9 @@ def pack(tar: tarfile.TarFile, names: Iterable[str]) -> Listed:
     for name in names:
         try:
             with file_store.open_named(name) as file:
+                file.read(
+                    0
+                )  # a bucket's bytes come now or not at all: a name in the tar without them would spoil it
                 packed[name] = add(tar, INSIDE + name, file, storages["default"].size(name))
         except FileNotFoundError:  # cleared away since the names were read: the caller says so
             continue

@@ -66,6 +66,32 @@ def test_age_begins_anew_only_when_asked(place):
     assert file_store.digest_in(name) == digest
 
 
+def test_file_that_goes_while_ages_are_read_is_passed_over(place, monkeypatch):
+    digest = file_store.store(b"braid", folder="bank", suffix=".held")
+    gone = f"bank/00/{'0' * 64}.held"
+    monkeypatch.setattr(
+        file_store,
+        "names",
+        lambda folder: iter([gone, file_store.name_of(digest, folder=folder, suffix=".held")]),
+    )
+    late = dt.datetime.now(dt.UTC) + dt.timedelta(hours=1)
+    assert len(file_store.older_than(late, folder="bank")) == 1
+
+
+def test_bucket_that_goes_away_while_a_file_is_read_is_told_as_a_broken_disk_is(
+    settings, bucket_server, tmp_path, monkeypatch
+):
+    entry = media_storage(
+        f"s3://media/{tmp_path.name}?endpoint={bucket_server}&region=us-east-1", **buckets.KEYS
+    )
+    with override_settings(STORAGES={**settings.STORAGES, "default": entry}):
+        digest = file_store.store(b"tip", folder="photos", suffix=".jpg")
+        with file_store.open_named(file_store.name_of(digest, folder="photos", suffix=".jpg")) as file:
+            file_store.delete(digest, folder="photos", suffix=".jpg")
+            with pytest.raises(OSError, match=r"bucket|file"):
+                file.read()
+
+
 def test_place_that_takes_files_is_writable(place):
     assert file_store.writable()
     assert list(file_store.names()) == []

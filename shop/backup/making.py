@@ -41,9 +41,8 @@ def make(row: BackupSet, *, folder: Path | None = None) -> BackupSet:
 
     Raises BackupFault with that sentence; the older sets stay then, and of this one nothing does."""
     target = file_of(row.name, folder)
-    if (
-        target.exists()
-    ):  # of a database before this one was brought back: it may be the only set of what was lost since
+    # Of a database before this one was brought back: it may be the only set of what was lost since.
+    if any(target.parent.glob(target.name)):
         said = f"There is a file {target.name} already, and it stays. Try again in a minute."
         _end(row, state=_State.FAILED, said=said[:300])
         raise BackupFault(said)

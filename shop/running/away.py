@@ -26,7 +26,19 @@ DISK = {errno.ENOSPC, errno.EROFS, errno.EDQUOT, errno.EIO}
 # Faults of the program and not of the surroundings, though the driver calls them operational.
 OURS = ("no such table", "no such column", "has no column", "syntax error", "no such function")
 # Sent again, but not worth reading; what is secret has to be typed anew.
-SILENT = {"csrfmiddlewaretoken", "form_key", "key", "version", "next", "digest", "draft", "token", "back"}
+SILENT = {
+    "csrfmiddlewaretoken",
+    "form_key",
+    "key",
+    "version",
+    "seen",
+    "was",
+    "next",
+    "digest",
+    "draft",
+    "token",
+    "back",
+}
 SECRET = ("password", "unlock_code")
 UNREADABLE = (
     BadRequest,

@@ -166,7 +166,8 @@ def _clock(facts: Facts) -> list[Finding]:
         Finding(
             RED,
             "failing",
-            f"{_begun(work.words)} fails, last {age(facts.at - work.fault_at)} ago: {work.fault}",
+            f"{_begun(work.words)} fails, last {age(facts.at - work.fault_at)} ago. It is tried again by itself. "
+            f"If this line stays, show it to whoever looks after the machine: {work.fault}",
         )
         for work in facts.works
         if work.failing and work.fault_at is not None

@@ -13,6 +13,7 @@ from django.db.models import Q
 from intake.history import in_turn
 from intake.lifecycle import Actor
 from intake.models import Customer, Letter, LetterTry, Order, Paper, Photo
+from quotes import owed
 from quotes.models import BankLine, Decision, Invoice, Statement
 from quotes.refusals import Refused
 from shop.keeping import clearing, erasing, register
@@ -132,7 +133,15 @@ def _others(name: str, before: dt.datetime) -> dict[str, Any]:
         "quotes.BankLine": BankLine.objects.filter(day__lte=before.date()),
     }
     names = register.of_kind("money")
-    return {row: clearing.full_rows(row, names[row], rows) for row, rows in kinds.items()}
+    found = {row: clearing.full_rows(row, names[row], rows) for row, rows in kinds.items()}
+    found["quotes.Invoice"] = _settled(found["quotes.Invoice"])
+    return found
+
+
+def _settled(bills: Any) -> Any:
+    """Without the bills of orders that owe, or hold money of somebody's: the shop has to know whose."""
+    sums = owed.standings(order__in=Order.objects.filter(pk__in=bills.order_by().values("order")))
+    return bills.exclude(order__in=[pk for pk, sum_ in sums.items() if sum_.balance or sum_.deposit_held])
 
 
 def _forget(name: str, before: dt.datetime, at: dt.datetime) -> int:

@@ -7,7 +7,7 @@ from django.core.management import call_command
 
 from intake import history
 from intake.models import Letter, Order, Paper, Photo
-from quotes.models import Decision, Finding, Invoice
+from quotes.models import Decision, Dispute, Finding, Invoice, Payment
 from shop.keeping import forgetting
 from shop.keeping.kinds import KINDS, SETTABLE
 from shop.models import DataCopy, RetentionPlan, Sight
@@ -81,6 +81,16 @@ def test_bills_go_only_where_the_owner_named_days(mara, at):
     plan(at, money=3650)
     assert forgetting.forget(at=later(at, 3651))["money"] > 0
     assert Invoice.objects.get().to_name == "erased"
+
+
+def test_bill_that_is_not_paid_keeps_its_name(mara, bench, at):
+    paid = Payment.objects.filter(order=mara.order).first()
+    Dispute.objects.create(payment=paid, key="d", amount=paid.amount, at=at, by=bench.owner)
+    plan(at, money=3650)
+    due = {row.name: row for row in forgetting.dry(at=later(at, 3651))}
+    forgetting.forget(at=later(at, 3651))
+    assert Invoice.objects.get().to_name != "erased"
+    assert "Invoice" not in due["money"].rows
 
 
 def test_people_are_erased_when_their_time_is_over(mara, at):

@@ -190,10 +190,9 @@ def _finish(letter: Letter, result: str, answer: str, *, at: dt.datetime | None)
 
 @in_turn
 def send_again(letter: Letter, *, by: str, at: dt.datetime) -> bool:
-    """A person sends a held or dead letter again, with the same Message-ID."""
-    changed = Letter.objects.filter(pk=letter.pk, state__in=["held", "dead"]).update(
-        state="pending", next_at=at
-    )
+    """A person sends a held or dead letter again, with the same Message-ID; one that was emptied goes no more."""
+    stuck = Letter.objects.filter(pk=letter.pk, state__in=["held", "dead"]).exclude(to="")
+    changed = stuck.update(state="pending", next_at=at)
     if changed:
         _note("letter sent again", letter, by, at)
         transaction.on_commit(wake, robust=True)

@@ -50,18 +50,27 @@ def content(paper: Paper, *, at: dt.datetime) -> bytes:
     Two who draw at once write two equal files; the first row update wins and both hand out that file.
     Raises PaperMissing.
     """
-    if paper.gone_at is not None:
-        day = f"{paper.gone_at:%Y-%m-%d}"
-        raise PaperMissing(f"“{paper.title}” was removed on {day}, with the personal words that stood on it.")
+    _must_be_there(paper)
     if not paper.sha256:
         drawn = _draw(paper)
         digest = file_store.store(drawn, folder=FOLDER, suffix=suffix_of(paper))
-        Paper.objects.filter(pk=paper.pk, sha256="").update(sha256=digest, made_at=at, bytes_long=len(drawn))
-        paper.refresh_from_db(fields=["sha256", "made_at", "bytes_long"])
+        undrawn = Paper.objects.filter(pk=paper.pk, sha256="", gone_at=None)
+        undrawn.update(sha256=digest, made_at=at, bytes_long=len(drawn))
+        paper.refresh_from_db(fields=["sha256", "made_at", "bytes_long", "gone_at"])
+        if paper.gone_at is not None and not Paper.objects.filter(sha256=digest).exists():
+            # Removed while it was drawn: nobody else would ever clear this file away.
+            file_store.delete(digest, folder=FOLDER, suffix=suffix_of(paper))
+        _must_be_there(paper)
     try:
         return file_store.read(paper.sha256, folder=FOLDER, suffix=suffix_of(paper))
     except OSError as fault:
         raise PaperMissing(f"The file of “{paper.title}” cannot be read.") from fault
+
+
+def _must_be_there(paper: Paper) -> None:
+    if paper.gone_at is not None:
+        day = f"{paper.gone_at:%Y-%m-%d}"
+        raise PaperMissing(f"“{paper.title}” was removed on {day}, with the personal words that stood on it.")
 
 
 def _draw(paper: Paper) -> bytes:

@@ -10,6 +10,7 @@ from quotes import offers
 from quotes.models import Quote
 from shop import house_day
 from shop.backup import nights
+from shop.banking import holding
 from shop.books.months import posting
 from shop.clock_marks import Deed, claim, marked
 from shop.doors import coming_in, tries
@@ -83,6 +84,11 @@ def _done(quote: Quote, deed: Callable[[], bool]) -> bool:
         return False
 
 
+def _let_go(at: dt.datetime) -> int:
+    done = sum(forgetting.forget(at=at).values())
+    return done + holding.drop_old(at=at)
+
+
 _WORK: dict[str, Deed] = {
     "reminders": _reminders,
     "lapsed": _lapses,
@@ -95,7 +101,7 @@ _WORK: dict[str, Deed] = {
 }
 # How often each may begin; whether there is anything to do, the work itself decides.
 _LONG_WORK: dict[str, tuple[dt.timedelta, Deed]] = {
-    "keeping": (dt.timedelta(days=1), lambda at: sum(forgetting.forget(at=at).values())),
+    "keeping": (dt.timedelta(days=1), _let_go),
     "history": (dt.timedelta(days=1), whole.check),
     "house_day": (dt.timedelta(minutes=10), house_day.post_due),
     "backup": (dt.timedelta(minutes=1), nights.back_up),

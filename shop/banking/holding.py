@@ -12,9 +12,16 @@ HELD = dt.timedelta(days=1)
 def hold(data: bytes) -> str:
     """Keep the bytes; gives their digest. What was held for over a day is thrown away."""
     digest = file_store.store(data, folder=FOLDER, suffix=SUFFIX, anew=True)
-    for old in file_store.older_than(dt.datetime.now(dt.UTC) - HELD, folder=FOLDER):
-        file_store.delete_named(old)
+    drop_old(at=dt.datetime.now(dt.UTC))
     return digest
+
+
+def drop_old(*, at: dt.datetime) -> int:
+    """Throw away what was held for over a day, with the names of everybody who paid; returns how many files went."""
+    old = file_store.older_than(at - HELD, folder=FOLDER)
+    for name in old:
+        file_store.delete_named(name)
+    return len(old)
 
 
 def held(digest: str) -> bytes:

@@ -1,6 +1,6 @@
 """The clock when something is wrong: one quote never stops another, an answer is not reminded of, files go too."""
 
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from io import BytesIO
 
 import pytest
@@ -10,7 +10,9 @@ from intake import album, drafting
 from intake.models import Photo
 from intake.stations import Station
 from quotes import offers
+from quotes.refusals import Refused
 from shop import clock
+from shop.banking import holding
 from shop.clock_marks import claim
 from tests import walk
 from tests.files import stored_path
@@ -33,6 +35,15 @@ def test_one_failing_quote_does_not_stop_the_others(bench, at, monkeypatch, capl
     done = clock.tick(at=at + timedelta(days=days))
     assert done["reminders" if what == "remind" else "lapsed"] == 1
     assert f"quote {bad.pk} failed" in caplog.text
+
+
+def test_statement_that_was_only_looked_at_goes_after_a_day_though_none_follows(db):
+    digest, today = holding.hold(b"Mara Quillfeather paid"), datetime.now(UTC)
+    clock.tick_long(at=today)
+    assert holding.held(digest)
+    clock.tick_long(at=today + timedelta(days=2))
+    with pytest.raises(Refused):
+        holding.held(digest)
 
 
 def test_long_work_of_a_clock_that_was_ahead_begins_again(db, at):

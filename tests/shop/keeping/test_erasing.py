@@ -7,7 +7,7 @@ import pytest
 from django.conf import settings
 from django.db import connection
 
-from intake import history, paper_files
+from intake import drain, history, paper_files
 from intake.lifecycle import Actor
 from intake.models import Customer, CustomerLink, HistoryEntry, Letter, Paper, Photo
 from intake.refusals import Refused
@@ -147,6 +147,31 @@ def test_letters_of_no_order_go_unless_they_are_the_shops_or_somebody_elses_too(
     erased(mara, at)
     letter.refresh_from_db()
     assert (letter.text, letter.state) == (("t", "pending") if stays else ("", "dead"))
+
+
+def test_paper_that_is_being_drawn_while_its_person_is_erased_leaves_no_file(mara, at, monkeypatch):
+    paper = Paper.objects.filter(maker="shipping_form").get()
+    drawn = paper_files._draw
+
+    def slow(row):
+        made = drawn(row)
+        erased(mara, at)
+        return made
+
+    monkeypatch.setattr(paper_files, "_draw", slow)
+    before = {*settings.MEDIA_ROOT.rglob("*.pdf")}
+    with pytest.raises(paper_files.PaperMissing, match="was removed"):
+        paper_files.content(paper, at=at)
+    paper.refresh_from_db()
+    assert paper.sha256 == ""
+    assert {*settings.MEDIA_ROOT.rglob("*.pdf")} <= before
+
+
+def test_letter_that_was_emptied_is_not_sent_again(mara, at):
+    letter = Letter.objects.filter(order=mara.order).first()
+    Letter.objects.filter(pk=letter.pk).update(state="held", sent_at=None)
+    erased(mara, at)
+    assert not drain.send_again(letter, by="wilma", at=at)
 
 
 def test_history_says_kinds_and_counts_and_no_word(mara, at):

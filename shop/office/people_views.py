@@ -23,7 +23,7 @@ require_form = require_http_methods(["GET", "HEAD", "POST"])
 @require_safe
 @owner_only
 def people(request: HttpRequest) -> HttpResponse:
-    rows = Person.objects.order_by("-is_active", "first_name", "username")
+    rows = Person.objects.select_related("second_factor").order_by("-is_active", "first_name", "username")
     return render(request, "shop/settings/people.html", {"people": rows})
 
 

@@ -60,5 +60,7 @@ def signed_context(order: Order, *, person: Person) -> dict[str, Any]:
         "found_extra": [item["what"] for item in arrival.contents if not item.get("announced")],
         "serial_words": SERIAL_WORDS[arrival.serial_matches],
         "cell_words": judge_cell(arrival.cell_state).title,
-        "labels": [paper for paper in order.papers.all() if paper.maker in AFTER_ARRIVAL],
+        "labels": [
+            paper for paper in order.papers.all() if paper.maker in AFTER_ARRIVAL and paper.gone_at is None
+        ],
     }

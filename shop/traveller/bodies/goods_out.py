@@ -53,7 +53,9 @@ def after_context(order: Order, *, person: Person, forms: Mapping[str, Form]) ->
     return {
         **money_context(order, person=person, forms=forms),
         "parcel": Parcel.objects.filter(order=order).select_related("packed_by").first(),
-        "labels": [paper for paper in order.papers.all() if paper.maker in FOR_THE_BOX],
+        "labels": [
+            paper for paper in order.papers.all() if paper.maker in FOR_THE_BOX and paper.gone_at is None
+        ],
     }
 
 

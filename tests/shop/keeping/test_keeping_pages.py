@@ -1,5 +1,7 @@
 """The owner's pages of keeping, and the notes of who saw what."""
 
+import re
+
 import pytest
 from django.urls import reverse
 
@@ -82,7 +84,11 @@ def test_owner_erases_a_person_and_sees_what_stays(desk, mara):
     assert Customer.objects.get(pk=mara.customer.pk).erased_at
     sheet = desk.get(reverse("shop:sheet", args=[mara.order.code]))
     assert sheet.status_code == 200
-    assert "with the personal words on it" in sheet.content.decode()
+    shown = sheet.content.decode()
+    assert "with the personal words on it" in shown
+    assert {paper.gone_at for paper in Paper.objects.filter(pk__in=re.findall(r"/paper/(\d+)/", shown))} == {
+        None
+    }
     assert desk.get(reverse("shop:who_saw_order", args=[mara.order.code])).status_code == 200
 
 

@@ -88,7 +88,7 @@ def rows_of(row: str, scope: Scope, *, shared: bool = False) -> "QuerySet[Any]":
 
 
 def _addresses(scope: Scope, *, shared: bool) -> "QuerySet[Address]":
-    """Their addresses, but for those that somebody else's order or parcel uses too."""
+    """Their addresses, but for those that the order or parcel of somebody else who is not erased uses too."""
     used = {*Order.objects.filter(pk__in=scope.orders).values_list("return_address", flat=True)}
     used |= {*Parcel.objects.filter(order__in=scope.orders).values_list("address", flat=True)}
     used -= {None}
@@ -97,11 +97,13 @@ def _addresses(scope: Scope, *, shared: bool) -> "QuerySet[Address]":
     others = {
         *Order.objects.filter(return_address__in=used)
         .exclude(pk__in=scope.orders)
+        .exclude(customer__erased_at__isnull=False)
         .values_list("return_address", flat=True)
     }
     others |= {
         *Parcel.objects.filter(address__in=used)
         .exclude(order__in=scope.orders)
+        .exclude(order__customer__erased_at__isnull=False)
         .values_list("address", flat=True)
     }
     return Address.objects.filter(pk__in=used - others)

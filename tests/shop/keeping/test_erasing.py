@@ -9,7 +9,7 @@ from django.db import connection
 
 from intake import drain, history, paper_files
 from intake.lifecycle import Actor
-from intake.models import Customer, CustomerLink, HistoryEntry, Letter, Paper, Photo
+from intake.models import Customer, CustomerLink, HistoryEntry, Letter, Order, Paper, Photo
 from intake.refusals import Refused
 from intake.stations import Station
 from quotes import proof
@@ -172,6 +172,17 @@ def test_letter_that_was_emptied_is_not_sent_again(mara, at):
     Letter.objects.filter(pk=letter.pk).update(state="held", sent_at=None)
     erased(mara, at)
     assert not drain.send_again(letter, by="wilma", at=at)
+
+
+def test_address_of_two_goes_with_the_second_of_them(mara, pia, at):
+    address = Order.objects.get(pk=mara.order.pk).return_address
+    Order.objects.filter(pk=pia.order.pk).update(return_address=address)
+    erased(mara, at)
+    address.refresh_from_db()
+    assert address.street != "erased"
+    erased(pia, at)
+    address.refresh_from_db()
+    assert (address.street, address.city) == ("erased", "")
 
 
 def test_history_says_kinds_and_counts_and_no_word(mara, at):

@@ -14,7 +14,7 @@ from shop.banking import holding
 from shop.books.months import posting
 from shop.clock_marks import Deed, claim, marked
 from shop.doors import coming_in, tries
-from shop.keeping import forgetting
+from shop.keeping import forgetting, remains
 from shop.running import whole
 from shop.vault import unlocking as codes
 
@@ -86,7 +86,9 @@ def _done(quote: Quote, deed: Callable[[], bool]) -> bool:
 
 def _let_go(at: dt.datetime) -> int:
     done = sum(forgetting.forget(at=at).values())
-    return done + holding.drop_old(at=at)
+    done += holding.drop_old(at=at)
+    remains.wipe()
+    return done
 
 
 _WORK: dict[str, Deed] = {

@@ -23,7 +23,7 @@ def main() -> None:
     from intake.lifecycle import Actor
     from intake.models import Person
     from quotes import proof
-    from shop.keeping import erasing, exporting
+    from shop.keeping import erasing, exporting, remains
     from tests.faults import deeds, newest_backup
     from tests.shop.keeping.marked import MONEY, marked_person
 
@@ -48,8 +48,7 @@ def main() -> None:
     erasing.erase(customer=person.customer, why="Asked by letter", by=Actor("ansel", "AR"), at=at)
     assert (proof.prove(), history.verify()) == (before, None)
     if connection.vendor == "sqlite":
-        with connection.cursor() as cursor:
-            cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        assert remains.wipe()
     rows = [
         str(row)
         for model in apps.get_models(include_auto_created=True)

@@ -10,7 +10,7 @@ from django.db import IntegrityError, transaction
 from intake import cells, history, letters, lifecycle, submissions
 from intake.history import in_turn
 from intake.lifecycle import staff
-from intake.models import Arrival, Letterhead, Order, Person, Photo
+from intake.models import Arrival, Customer, Letterhead, Order, Person, Photo
 from intake.refusals import Refused
 from intake.request_answers import RequestAnswers
 from intake.stations import SlipReason, Station
@@ -202,19 +202,23 @@ def say_who(*, order: Order, sender: RequestAnswers, by: Person, at: dt.datetime
 
 @in_turn
 def start_comeback(*, order: Order, words: str, form_key: str, by: Person, at: dt.datetime) -> Order:
-    """A new sheet pinned to an old one that is closed; it begins at 20. The same form key starts one."""
+    """A new sheet pinned to an old one that is closed; it begins at 20. The same form key starts one.
+
+    Whose it is must be asked anew where the old one's person was erased since.
+    """
     known = Order.objects.filter(form_key=form_key).first()
     if known is not None:
         return known
     if order.closed_at is None:
         raise Refused("This sheet is still open. A comeback starts when the device has been home.")
     head = Letterhead.current()
+    gone = Customer.objects.filter(pk=order.customer_id, erased_at__isnull=False).exists()
     again = Order.objects.create(
         code=submissions.free_code(),
         station=Station.GOODS_IN,
-        customer=order.customer,
+        customer=None if gone else order.customer,
         device=order.device,
-        return_address=order.return_address,
+        return_address=None if gone else order.return_address,
         comeback_of=order,
         salt=secrets.token_hex(16),
         created_at=at,

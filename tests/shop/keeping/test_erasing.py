@@ -7,7 +7,7 @@ import pytest
 from django.conf import settings
 from django.db import connection
 
-from intake import drain, history, paper_files
+from intake import arrivals, drain, history, paper_files
 from intake.lifecycle import Actor
 from intake.models import Customer, CustomerLink, HistoryEntry, Letter, Order, Paper, Photo
 from intake.refusals import Refused
@@ -183,6 +183,14 @@ def test_address_of_two_goes_with_the_second_of_them(mara, pia, at):
     erased(pia, at)
     address.refresh_from_db()
     assert (address.street, address.city) == ("erased", "")
+
+
+def test_comeback_after_the_erasure_asks_who_sent_it_anew(mara, bench, at):
+    erased(mara, at)
+    again = arrivals.start_comeback(
+        order=Order.objects.get(pk=mara.order.pk), words="Hums again", form_key="again", by=bench.owner, at=at
+    )
+    assert (again.customer, again.return_address) == (None, None)
 
 
 def test_history_says_kinds_and_counts_and_no_word(mara, at):

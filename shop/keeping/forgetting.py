@@ -16,7 +16,7 @@ from intake.models import Customer, Letter, LetterTry, Order, Paper, Photo
 from quotes import owed
 from quotes.models import BankLine, Decision, Invoice, Statement
 from quotes.refusals import Refused
-from shop.keeping import clearing, erasing, register
+from shop.keeping import clearing, erasing, register, tombstones
 from shop.keeping.kinds import BY_NAME, SETTABLE, days_of
 from shop.keeping.places import Scope, orders_that_left, rows_of
 from shop.keeping.plans import current
@@ -50,6 +50,7 @@ def dry(*, at: dt.datetime) -> list[Due]:
 
 def forget(*, at: dt.datetime) -> dict[str, int]:
     """Let go what is over its time; returns rows by kind. The same again finds nothing."""
+    tombstones.write_missing()
     plan, done = current(), {}
     for kind in SETTABLE:
         days = days_of(plan.days, kind.name)

@@ -16,6 +16,7 @@ from django.conf import settings
 from intake import history
 from intake.history import in_turn
 from intake.models import Customer
+from shop.models import Erasure
 
 FILE = "erased.list"
 
@@ -31,7 +32,8 @@ def keep(customer: int, *, at: dt.datetime, digest: str) -> None:
     place().parent.mkdir(parents=True, exist_ok=True)
     out = os.open(place(), os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o600)
     try:
-        os.write(out, f"{line}\n".encode())
+        # Begins a line of its own even after one that a crash cut short.
+        os.write(out, f"\n{line}\n".encode())
         os.fsync(out)
     finally:
         os.close(out)
@@ -51,6 +53,15 @@ def kept() -> list[tuple[int, dt.datetime]]:
         except (ValueError, KeyError, TypeError):
             continue
     return found
+
+
+def write_missing() -> int:
+    """Add the lines that a crash or a full disk kept from being written, from the erasures' rows; returns how many."""
+    there = {customer for customer, _ in kept()}
+    missing = [row for row in Erasure.objects.order_by("pk") if row.customer_id not in there]
+    for row in missing:
+        keep(row.customer_id, at=row.at, digest="")
+    return len(missing)
 
 
 def apply(*, at: dt.datetime) -> int:

@@ -2,6 +2,7 @@
 
 import datetime as dt
 import json
+import os
 
 import pytest
 from django.conf import settings
@@ -16,7 +17,7 @@ from quotes import proof
 from quotes.models import Decision, Invoice
 from shop.books.keep import keep
 from shop.books.recount import recount
-from shop.keeping import erasing, plans, tombstones
+from shop.keeping import erasing, forgetting, plans, tombstones
 from shop.models import BookLine, DataCopy, RetentionPlan
 from shop.pictures import choosing, marks
 from shop.pictures.geometry import Mark
@@ -253,6 +254,30 @@ def test_tombstone_brings_the_erasure_back_after_a_restore(mara, at, django_capt
 def test_tombstone_leaves_a_person_alone_who_came_later_under_the_same_number(mara, at):
     tombstones.keep(mara.customer.pk, at=at - dt.timedelta(days=1), digest="")
     assert tombstones.apply(at=at) == 0
+
+
+def test_tombstone_after_one_cut_short_is_read(at):
+    tombstones.place().write_text('{"customer": 1, "at": "2026-0')
+    tombstones.keep(2, at=at, digest="x")
+    assert tombstones.kept() == [(2, at)]
+
+
+def test_tombstone_that_a_crash_or_a_full_disk_took_is_written_the_next_night(mara, at):
+    row = erased(mara, at)
+    assert tombstones.kept() == [], "nothing is committed in this test, so that no line was written"
+    for _ in range(2):
+        forgetting.forget(at=at)
+        assert tombstones.kept() == [(mara.customer.pk, row.at)]
+
+
+def test_tombstone_that_cannot_be_written_now_undoes_nothing_and_shows_no_fault(
+    mara, at, monkeypatch, django_capture_on_commit_callbacks
+):
+    monkeypatch.setattr(tombstones, "keep", lambda *_, **__: os.open("/nowhere/erased.list", os.O_WRONLY))
+    with django_capture_on_commit_callbacks(execute=True):
+        erased(mara, at)
+    mara.customer.refresh_from_db()
+    assert mara.customer.erased_at == at
 
 
 def test_tombstone_cut_short_by_a_crash_is_passed_over(mara, at):

@@ -30,13 +30,18 @@ def keep(customer: int, *, at: dt.datetime, digest: str) -> None:
     """Add one line, on the disk before this returns."""
     line = json.dumps({"customer": customer, "at": at.astimezone(dt.UTC).isoformat(), "digest": digest})
     place().parent.mkdir(parents=True, exist_ok=True)
+    start = "\n" if _ends_cut_short() else ""
     out = os.open(place(), os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o600)
     try:
-        # Begins a line of its own even after one that a crash cut short.
-        os.write(out, f"\n{line}\n".encode())
+        os.write(out, f"{start}{line}\n".encode())
         os.fsync(out)
     finally:
         os.close(out)
+
+
+def _ends_cut_short() -> bool:
+    """A line that follows such a one directly would be lost with it."""
+    return place().exists() and not place().read_bytes().endswith(b"\n")
 
 
 def kept() -> list[tuple[int, dt.datetime]]:

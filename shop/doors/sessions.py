@@ -7,6 +7,7 @@ down is OWASP ASVS 5.0, 7.1.1 and 7.3 (from memory).
 import datetime as dt
 from collections.abc import Callable
 
+from django.conf import settings
 from django.contrib.auth import SESSION_KEY, login, logout, update_session_auth_hash
 from django.contrib.auth.models import AnonymousUser
 from django.http import HttpRequest, HttpResponse
@@ -82,7 +83,8 @@ class DoorMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
-        if SESSION_KEY in request.session:
+        # An answer to who brought no session must not say that it depends on one.
+        if settings.SESSION_COOKIE_NAME in request.COOKIES and SESSION_KEY in request.session:
             self._look(request, drain.now())
         return self.get_response(request)
 

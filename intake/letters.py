@@ -15,7 +15,7 @@ from intake import tokens
 from intake.models import Letter, Letterhead, Order, Paper, Photo
 from intake.waking import wake
 
-_MANY_BREAKS = re.compile(r"\n\s*\n\s*\n+")
+_MANY_BREAKS = re.compile(r"\n(?:[^\S\n]*\n){2,}")
 _BREAKS = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029]+")
 
 

@@ -8,7 +8,7 @@ from packaging.markers import Marker
 from packaging.utils import canonicalize_name
 
 PIN = re.compile(
-    r"(?P<name>[A-Za-z0-9._-]+)(?:\[[^\]]*\])?==(?P<version>[^\s;\\]+)\s*(?:;\s*(?P<marker>[^\\]+))?"
+    r"(?P<name>[A-Za-z0-9._-]{1,100})(?:\[[^\]]{0,200}\])?==(?P<version>[^\s;\\]+)\s*(?:;\s*(?P<marker>[^\\]+))?"
 )
 DIGEST = re.compile(r"--hash=sha256:([0-9a-f]{64})\b")
 

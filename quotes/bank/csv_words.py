@@ -48,12 +48,12 @@ def split_amount(cell: str) -> tuple[int, str] | None:
         .replace("\u202f", " ")
         .replace("\u2019", "'")
     )
-    text = re.sub(r"^[A-Z]{3}\s+|\s+[A-Z]{3}$|[€$£¥]", "", text).strip()
+    text = re.sub(r"^[A-Z]{3}\s+|\s[A-Z]{3}$|[€$£¥]", "", text).strip()
     sign = 1
     if text.startswith("(") and text.endswith(")"):
         sign, text = -1, text[1:-1].strip()
-    if tail := re.search(r"\s*(CR|DR|[+\-CDHS])$", text):
-        sign, text = sign * (side_of(tail[1]) or 1), text[: tail.start()]
+    if tail := re.search(r"(?:CR|DR|[+\-CDHS])$", text):
+        sign, text = sign * (side_of(tail[0]) or 1), text[: tail.start()].rstrip()
     if text[:1] in ("+", "-"):
         sign, text = (-sign if text[0] == "-" else sign), text[1:].strip()
     return (sign, text) if _NUMBER.fullmatch(text) else None

@@ -19,7 +19,7 @@ def _events(apps: Any) -> list[tuple[dt.datetime, int, str, str, tuple[Leg, ...]
     for bill in apps.get_model("quotes", "Invoice").objects.order_by("id"):
         word = "Invoice" if bill.kind == "invoice" else "Credit note"
         what = "invoice" if bill.kind == "invoice" else "credit note"
-        text = f"{word} {bill.number}, {bill.to_name}"
+        text = f"{word} {bill.number}"
         found.append((bill.issued_at, 0, f"invoice:{bill.pk}", what, _bill(bill), bill, text, bill.number))
     for paid in apps.get_model("quotes", "Payment").objects.order_by("id"):
         what = "payment" if paid.amount > 0 else "refund"

@@ -41,9 +41,10 @@ def _strict(body: str) -> object:
 
 def _all_read(bench: SimpleNamespace, at: datetime, periods: tuple[str, ...] = ("week", "all")) -> str:
     """Every page of every period, and all figures and tables as another program reads them; what the pages said."""
-    said, client = "", _owner(bench)
+    said = ""
     _, key = reading_keys.make_key(name=f"Odd {at}", by=bench.owner, at=at)
     with time_machine.travel(at, tick=False):
+        client = _owner(bench)
         for period in periods:
             for page in PAGES:
                 answer = client.get(page, {"period": period})
@@ -108,10 +109,11 @@ def test_names_that_are_markup_stay_text(bench: SimpleNamespace) -> None:
 
 def test_pages_write_nothing(bench: SimpleNamespace) -> None:
     walk.to(walk.request(at=AT), Station.HOME, by=bench.owner, at=AT)
-    client = _owner(bench)
-    with time_machine.travel(AT + timedelta(days=1), tick=False), CaptureQueriesContext(connection) as seen:
-        for page in PAGES:
-            assert client.get(page).status_code == 200
+    with time_machine.travel(AT + timedelta(days=1), tick=False):
+        client = _owner(bench)
+        with CaptureQueriesContext(connection) as seen:
+            for page in PAGES:
+                assert client.get(page).status_code == 200
     verbs = {row["sql"].lstrip().split()[0].upper() for row in seen.captured_queries}
     # DECLARE opens a reading cursor of PostgreSQL.
     assert verbs <= {"SELECT", "SAVEPOINT", "RELEASE", "DECLARE"}

@@ -129,6 +129,7 @@ def test_signing_key_that_others_can_read_is_refused_with_the_command_that_mends
 
 
 def test_folder_everybody_may_write_into_is_refused(tmp_path, monkeypatch):
+    monkeypatch.delenv("BENCHPOST_DATA", raising=False)
     (tmp_path / "open").mkdir()
     (tmp_path / "open").chmod(0o777)
     with pytest.raises(ImproperlyConfigured, match="mend it: chmod 700"):

@@ -69,8 +69,10 @@ def test_work_that_fails_is_said_until_it_is_well_again():
         (
             RED,
             "failing",
-            "Reminding of quotes fails, last 2 minutes ago. It is tried again by itself. "
-            "If this line stays, show it to whoever looks after the machine: OSError: full",
+            (
+                "Reminding of quotes fails, last 2 minutes ago. It is tried again by itself. "
+                "If this line stays, show it to whoever looks after the machine: OSError: full"
+            ),
         )
     ]
     assert said(works=(mended,)) == []

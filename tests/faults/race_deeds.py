@@ -97,7 +97,9 @@ def pay_back(order_pk: int, number: int) -> str:
 
 
 def paid_after(*, pk: int) -> list[str]:
-    return [f"{amount:.2f}" for amount in Payment.objects.filter(order_id=pk).values_list("amount", flat=True)]
+    return [
+        f"{amount:.2f}" for amount in Payment.objects.filter(order_id=pk).values_list("amount", flat=True)
+    ]
 
 
 def ready_bins(*, count: int) -> list[int]:

@@ -8,6 +8,7 @@ import json
 import multiprocessing
 import os
 import sys
+import traceback
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from multiprocessing.synchronize import Barrier
@@ -50,7 +51,11 @@ def named(deed: str) -> Any:
 
 
 def _child(deed: str, given: dict[str, Any], out: Connection) -> None:
-    out.send(named(deed)(**given))
+    try:
+        out.send(named(deed)(**given))
+    except Exception:
+        out.send({"broken": f"{deed}: {traceback.format_exc()}"})
+        raise
 
 
 def call(*, deed: str, given: dict[str, Any]) -> Any:

@@ -16,7 +16,7 @@ from shop.bulk.calendar import DAY, Calendar
 from shop.bulk.moulds import MODELS, Later, Link, Moment, Mould, Row, place_of
 from shop.bulk.people import Sender
 from shop.bulk.plan import Planned
-from shop.models import WorkSession
+from shop.models import Parcel, WorkSession
 
 
 @dataclass
@@ -120,6 +120,10 @@ def _order(_mould: Mould, _row: Row) -> dict[str, Own]:
         "comeback_of_id": lambda order: order.before,
         "bag": lambda order: order.bag,
     }
+
+
+def _parcel(_mould: Mould, _row: Row) -> dict[str, Own]:
+    return {"address_id": lambda order: order.sender.address}
 
 
 def _work(_mould: Mould, row: Row) -> dict[str, Own]:
@@ -239,6 +243,7 @@ KEYED = {
 NAMED: dict[type[models.Model], Callable[[Mould, Row], dict[str, Own]]] = {
     Device: _device,
     Order: _order,
+    Parcel: _parcel,
     StationLine: _station_line,
     WorkSession: _work,
     Quote: _quote,

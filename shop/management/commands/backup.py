@@ -1,5 +1,6 @@
 """Make a sealed backup now."""
 
+import datetime as dt
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
@@ -26,7 +27,7 @@ class Command(BaseCommand):
             raise CommandError(f"There is no folder {folder}.")
         at = drain.now()
         try:
-            row = BackupSet.objects.create(name=making.name_at(at), why="hand", began_at=at)
+            row = BackupSet.objects.create(name=_free_name(at), why="hand", began_at=at)
             making.make(row, folder=folder)
         except BackupFault as fault:
             raise CommandError(str(fault)) from fault
@@ -36,3 +37,11 @@ class Command(BaseCommand):
             f"{making.file_of(row.name, folder)}: {count(row.rows or 0, 'row')}, {count(row.files or 0, 'file')}, "
             f"{row.bytes_long} bytes, SHA-256 {row.sha256}."
         )
+
+
+def _free_name(at: dt.datetime) -> str:
+    """Two made within a second, such as one that failed and the next try, must not meet in one name."""
+    moment = at
+    while BackupSet.objects.filter(name=making.name_at(moment)).exists():
+        moment += dt.timedelta(seconds=1)
+    return making.name_at(moment)

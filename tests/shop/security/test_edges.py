@@ -16,6 +16,7 @@ from types import SimpleNamespace
 
 import pytest
 from django.conf import LazySettings
+from django.db import connection
 from django.test import Client
 from django.urls import reverse
 from hypothesis import given
@@ -65,6 +66,8 @@ def assert_one_mail(letter: Letter, to: str) -> None:
 def test_line_break_in_a_name_begins_no_header_of_a_mail(letterhead: Letterhead, hostile: str) -> None:
     """Subject, sender, recipient and name: ASVS 5.0, 1.3.11."""
     at = datetime.now(tz=UTC)
+    if connection.vendor == "postgresql":
+        hostile = hostile.replace("\0", "")  # no row of it can hold one
     Letterhead.objects.update(name=hostile[:80])
     order = walk.request(at=at, name=hostile, model=hostile.replace("\0", ""), make="Zarnik")
     letter = Letter.objects.filter(order=order).order_by("pk").first()

@@ -29,6 +29,7 @@ FRAME = {
     "demo": True,
     "scan_url": "/find",
     "light_url": "/light",
+    "light_cookie": "light",
     "sign_out_url": "/out",
     "nav": [{"label": "Day sheet", "url": "/day", "here": True}],
 }

@@ -28,6 +28,8 @@ __all__ = ["drain", "set_waker", "wake"]
 LEASE = dt.timedelta(seconds=180)
 GIVE_UP_AFTER = dt.timedelta(days=3)
 LONGEST_PAUSE = dt.timedelta(hours=1)
+# How the answer of a try begins that never came to the mail server.
+NOT_READY = "Could not be put together:"
 _log = logging.getLogger("benchpost.letters")
 
 
@@ -97,11 +99,11 @@ def _deliver(letter: Letter, *, at: dt.datetime | None) -> None:
     try:
         mail = render(letter)
     except PaperMissing as fault:
-        _finish(letter, LetterTry.Result.LATER, str(fault), at=at)
+        _finish(letter, LetterTry.Result.LATER, f"{NOT_READY} {fault}", at=at)
         return
     except Exception as fault:
         _log.exception("letter %s could not be put together", letter.pk)
-        _finish(letter, LetterTry.Result.LATER, f"Could not be put together: {type(fault).__name__}", at=at)
+        _finish(letter, LetterTry.Result.LATER, f"{NOT_READY} {type(fault).__name__}", at=at)
         return
     result, answer = _speak_to_server(mail)
     _finish(letter, result, answer, at=at)

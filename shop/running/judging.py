@@ -82,6 +82,7 @@ class Facts:
     stuck: int = 0
     waiting: int = 0
     waiting_since: dt.datetime | None = None
+    not_ready: int = 0
     mail_away_since: dt.datetime | None = None
     works: tuple[Work, ...] = ()
     rooms: tuple[Room, ...] = ()
@@ -154,6 +155,13 @@ def _letters(facts: Facts) -> list[Finding]:
     if since is not None and facts.at - since > LETTER_LATE:
         said = f"Letters wait: {facts.waiting} in all, the oldest for {age(facts.at - since)}."
         found.append(Finding(RED, "late", said, "shop:letters"))
+    if facts.not_ready:
+        said = (
+            "1 letter cannot be put together, for a paper of it or its words."
+            if facts.not_ready == 1
+            else f"{facts.not_ready} letters cannot be put together, for a paper of theirs or their words."
+        )
+        found.append(Finding(RED, "failing", f"{said} This is tried again by itself.", "shop:letters"))
     if facts.mail_away_since is not None:
         said = f"The mail server has not taken a letter for {age(facts.at - facts.mail_away_since)}. Letters are kept and tried again."
         found.append(Finding(RED, "failing", said, "shop:letters"))

@@ -8,6 +8,7 @@ from django.conf import settings
 from django.core.files.storage import FileSystemStorage, storages
 from django.db.models import Count, Max, Min, Q
 
+from intake.drain import NOT_READY
 from intake.models import Letter, LetterTry
 from quotes.cards import waiting as cards
 from shop import clock
@@ -24,6 +25,7 @@ def at_a_glance(at: dt.datetime) -> Facts:
     letters = Letter.objects.exclude(state=_STATES.SENT).aggregate(
         stuck=Count("pk", filter=Q(state__in=[_STATES.HELD, _STATES.DEAD])),
         waiting=Count("pk", filter=Q(state__in=[_STATES.PENDING, _STATES.CLAIMED])),
+        not_ready=Count("pk", filter=Q(state=_STATES.PENDING, last_error__startswith=NOT_READY)),
         since=Min("created_at", filter=Q(state__in=[_STATES.PENDING, _STATES.CLAIMED])),
     )
     kept = backups.state(at)
@@ -34,6 +36,7 @@ def at_a_glance(at: dt.datetime) -> Facts:
         stuck=letters["stuck"],
         waiting=letters["waiting"],
         waiting_since=letters["since"],
+        not_ready=letters["not_ready"],
         works=works(),
         rooms=rooms(),
         backup=(colour, kept.sentences),
@@ -97,6 +100,7 @@ def mail_away_since() -> dt.datetime | None:
         result__in=[LetterTry.Result.LATER, LetterTry.Result.UNSURE],
         letter__state__in=[_STATES.PENDING, _STATES.CLAIMED],
     )
+    failed = failed.exclude(answer__startswith=NOT_READY)
     if accepted is not None:
         failed = failed.filter(started_at__gt=accepted)
     return failed.aggregate(first=Min("started_at"))["first"]

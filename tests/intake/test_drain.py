@@ -98,7 +98,8 @@ def test_letter_whose_paper_is_missing_waits_for_it(letter, at, monkeypatch):
 
     monkeypatch.setattr(drain, "render", missing)
     drain.drain(at=at)
-    assert (again(letter).state, letter.last_error) == ("pending", "The file of “Invoice” cannot be read.")
+    assert again(letter).state == "pending"
+    assert letter.last_error == "Could not be put together: The file of “Invoice” cannot be read."
     assert mail.outbox == []
 
 

@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from intake import drain, file_store
 from intake.models import Letter, LetterTry
+from intake.paper_files import PaperMissing
 from shop import clock
 from shop.models import ClockMark
 from shop.running import alive, glance, judging, reading, whole
@@ -116,6 +117,24 @@ def test_mail_server_is_away_since_the_first_failed_try_after_the_last_accepted(
     assert reading.mail_away_since() == now - 30 * MINUTE
     Letter.objects.update(state=Letter.State.SENT, sent_at=now)
     assert reading.mail_away_since() is None
+
+
+def test_letter_whose_paper_cannot_be_drawn_stands_there_and_blames_no_mail_server(bench, now, monkeypatch):
+    walk.request(at=now)
+    monkeypatch.setattr(drain, "content", cannot_be_drawn)
+    drain.drain(at=now)
+    facts = reading.at_a_glance(now)
+    assert (facts.stuck, facts.not_ready, reading.mail_away_since()) == (0, 1, None)
+    assert [(one.part, one.place) for one in judging.judge(facts) if one.part == "failing"] == [
+        ("failing", "shop:letters")
+    ]
+    monkeypatch.undo()
+    drain.drain(at=now + 2 * MINUTE)
+    assert reading.at_a_glance(now).not_ready == 0
+
+
+def cannot_be_drawn(*_, **__):
+    raise PaperMissing("This paper took longer than 20 seconds to make.")
 
 
 def test_broken_history_is_a_fault_of_the_clock(bench, now, monkeypatch):

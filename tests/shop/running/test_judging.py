@@ -31,6 +31,12 @@ def test_letters_are_late_after_ten_minutes(minutes, late):
     assert found == ([(RED, "late", words)] if late else [])
 
 
+@pytest.mark.parametrize(("number", "begins"), [(1, "1 letter cannot"), (2, "2 letters cannot")])
+def test_letter_that_cannot_be_put_together_fails_at_once(number, begins):
+    [(colour, part, words)] = said(not_ready=number)
+    assert (colour, part, words[: len(begins)]) == (RED, "failing", begins)
+
+
 @pytest.mark.parametrize(("minutes", "late"), [(5, False), (6, True)])
 def test_one_kind_of_work_is_late_after_five_minutes(minutes, late):
     found = said(works=(work(ago=minutes), work("lapsed", ago=1)))

@@ -105,6 +105,22 @@ def surroundings(folder: Path, *, address: str, mail_port: int) -> dict[str, str
 
 
 @contextmanager
+def lived(module: str, folder: Path) -> Iterator[subprocess.CompletedProcess[str]]:
+    """`module`, run to its end in a shop of its own that writes all it writes, letters too, into `folder`."""
+    with database(folder) as address:
+        life = subprocess.run(
+            [sys.executable, "-m", module],
+            cwd=ROOT,
+            env=surroundings(folder, address=address, mail_port=1) | {"EMAIL_URL": ""},
+            capture_output=True,
+            text=True,
+            timeout=600,
+        )
+        assert life.returncode == 0, life.stderr[-3000:]
+        yield life
+
+
+@contextmanager
 def shop(folder: Path) -> Iterator[str]:
     """The address of a database with a shop set up in it: made once, copied by those that follow."""
     with database(folder) as address:

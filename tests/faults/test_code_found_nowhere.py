@@ -1,15 +1,12 @@
 """A marked unlock code lives its whole life; then every byte the shop has written is searched for it."""
 
 import base64
-import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
 from tests.faults.code_life import MARK
-from tests.faults.scratch import ROOT, database
+from tests.faults.scratch import lived
 
 pytestmark = pytest.mark.faults
 
@@ -40,36 +37,18 @@ def test_search_finds_what_is_there(tmp_path: Path) -> None:
 
 
 def test_marked_code_is_found_nowhere(tmp_path: Path) -> None:
-    kept = {name: os.environ[name] for name in ("PATH", "HOME", "LANG") if name in os.environ}
-    with database(tmp_path) as address:
-        life = subprocess.run(
-            [sys.executable, "-m", "tests.faults.code_life"],
-            cwd=ROOT,
-            env={
-                **kept,
-                "DJANGO_SETTINGS_MODULE": "shop.settings",
-                "BENCHPOST_DATA": str(tmp_path),
-                "DATABASE_URL": address,
-                "REDIS_URL": "",
-                "EMAIL_URL": "",
-                "MEDIA_ROOT": "",
-            },
-            capture_output=True,
-            text=True,
-            timeout=600,
-        )
-    assert life.returncode == 0, life.stderr[-3000:]
-    assert life.stdout.splitlines() == [
-        "broken: 500",
-        "refused: 422",
-        "signed out: 302",
-        "given: 303",
-        "seen: True",
-        "with the code: 422",
-        "asked again: 422",
-    ]
-    (tmp_path / "log.txt").write_text(life.stdout + life.stderr)
-    # The log names the fault and not its words: those may hold what somebody typed.
-    assert "RuntimeError" in life.stderr
-    assert list(tmp_path.rglob("*.log")), "no letter was written"
-    assert found(tmp_path) == []
+    with lived("tests.faults.code_life", tmp_path) as life:
+        assert life.stdout.splitlines() == [
+            "broken: 500",
+            "refused: 422",
+            "signed out: 302",
+            "given: 303",
+            "seen: True",
+            "with the code: 422",
+            "asked again: 422",
+        ]
+        (tmp_path / "log.txt").write_text(life.stdout + life.stderr)
+        # The log names the fault and not its words: those may hold what somebody typed.
+        assert "RuntimeError" in life.stderr
+        assert list(tmp_path.rglob("*.log")), "no letter was written"
+        assert found(tmp_path) == []

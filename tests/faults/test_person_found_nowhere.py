@@ -1,16 +1,13 @@
 """A marked person is erased; then every byte the shop has written is searched for their marks."""
 
 import json
-import os
 import re
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
 from tests.faults.person_life import WORD
-from tests.faults.scratch import ROOT, database
+from tests.faults.scratch import lived
 
 pytestmark = pytest.mark.faults
 MARKS = re.compile(rf"{WORD}m\d{{3}}|{WORD} Name|{WORD} Lane|Rings, {WORD}|{WORD}@example".encode())
@@ -32,25 +29,7 @@ def test_search_finds_what_is_there(tmp_path: Path) -> None:
 
 
 def test_erased_person_is_found_only_on_bills(tmp_path: Path) -> None:
-    kept = {name: os.environ[name] for name in ("PATH", "HOME", "LANG") if name in os.environ}
-    with database(tmp_path) as address:
-        life = subprocess.run(
-            [sys.executable, "-m", "tests.faults.person_life"],
-            cwd=ROOT,
-            env={
-                **kept,
-                "DJANGO_SETTINGS_MODULE": "shop.settings",
-                "BENCHPOST_DATA": str(tmp_path),
-                "DATABASE_URL": address,
-                "REDIS_URL": "",
-                "EMAIL_URL": "",
-                "MEDIA_ROOT": "",
-            },
-            capture_output=True,
-            text=True,
-            timeout=600,
-        )
-        assert life.returncode == 0, life.stderr[-3000:]
+    with lived("tests.faults.person_life", tmp_path) as life:
         (tmp_path / "log.txt").write_text(life.stderr)
         may_stay = set(json.loads(life.stdout.splitlines()[-1]))
         assert found(tmp_path) - may_stay == set()

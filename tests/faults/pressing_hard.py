@@ -11,6 +11,7 @@ from django.test import Client
 
 from tests.faults import hostile
 from tests.faults.hostile import Form
+from tests.faults.scratch import ROOT
 
 
 @dataclass
@@ -37,7 +38,7 @@ class Tally:
 
 def _where(fault: BaseException) -> str:
     own = [
-        f"{frame.filename.rpartition('/main/')[2].split('site-packages/')[-1]}:{frame.lineno}"
+        f"{frame.filename.removeprefix(f'{ROOT}/').split('site-packages/')[-1]}:{frame.lineno}"
         for frame in traceback.extract_tb(fault.__traceback__)
     ]
     return f"{type(fault).__name__}: {str(fault)[:80]!r} at {' < '.join(reversed(own[-5:]))}"

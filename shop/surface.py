@@ -27,6 +27,8 @@ PLACES: tuple[tuple[str, str], ...] = (
 )
 # A place that would only answer a technician with a refusal is not offered to one.
 OWNERS = {"shop:books", "shop:accounts", "shop:settings"}
+# Pages with an address of their own that are entered through a place of the bar.
+THROUGH = {"shop:house": "shop:settings", "shop:letters": "shop:settings"}
 SCAN, LIGHT, SIGN_OUT, HOME = "shop:find", "shop:light", "shop:sign_out", "intake:front"
 MY_SIGN_IN = "shop:my_sign_in"
 STILL_ON_IT = "shop:still_on_it"
@@ -118,8 +120,11 @@ def _places(path: str, *, owner: bool) -> list[dict[str, Any]]:
     found = [
         (label, url) for label, name in PLACES if (owner or name not in OWNERS) and (url := _address(name))
     ]
-    matching = [url for _, url in found if path == url or (url != "/" and path.startswith(url))]
-    here = max(matching, key=len, default="")
+    doors = {url: url for _, url in found} | {
+        _address(name): _address(door) for name, door in THROUGH.items()
+    }
+    matching = [url for url in doors if url and (path == url or (url != "/" and path.startswith(url)))]
+    here = doors[max(matching, key=len)] if matching else ""
     return [{"label": label, "url": url, "here": url == here} for label, url in found]
 
 

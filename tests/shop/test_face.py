@@ -265,6 +265,11 @@ def test_frame_marks_one_place_at_most(technician: Person, monkeypatch: pytest.M
     assert [place["label"] for place in nav if place["here"]] == ["Stock"]
 
 
+@pytest.mark.parametrize("path", ["/settings/people/", "/house/backups/", "/letters/7/"])
+def test_frame_marks_settings_on_what_is_entered_through_them(owner: Person, path: str) -> None:
+    assert [place["label"] for place in frame_of(path, owner)["nav"] if place["here"]] == ["Settings"]
+
+
 def test_light_is_kept_on_the_device_and_comes_back_to_the_page(db: None) -> None:
     request = RequestFactory().post("/light", {"back": "/bench/?page=2"})
     answer = surface.switch_light(request)

@@ -9,7 +9,7 @@ from django.core.exceptions import ImproperlyConfigured
 from django.db.models import F, Sum
 
 from intake import history
-from intake.models import Order
+from intake.models import Letter, Order
 from intake.stations import Station
 from quotes import billing, decisions, deposits, known_good, proof
 from quotes.bank import importing
@@ -55,6 +55,7 @@ def test_world_money_stock_and_chain_are_true(db: None, settings: LazySettings) 
     named = world.build(as_of=AS_OF)
     for name, (billed, paid, minutes) in TABLE.items():
         assert (name, *_sums(named[name])) == (name, Decimal(billed), Decimal(paid), minutes)
+    assert not Letter.objects.filter(kind="backup_late").exists(), "nobody need keep a demonstration"
     batch = Order.objects.filter(customer__name="Stallmere Phones")
     assert sum(_sums(order)[0] for order in batch) == Decimal("243.00")
     assert sum(billing.balance(order) for order in batch) == Decimal("243.00")

@@ -52,7 +52,7 @@ def named(deed: str) -> Any:
 
 def _child(deed: str, given: dict[str, Any], out: Connection) -> None:
     try:
-        out.send(named(deed)(**given))
+        out.send((look_at_each if deed == "look_at_each" else named(deed))(**given))
     except Exception:
         out.send({"broken": f"{deed}: {traceback.format_exc()}"})
         raise
@@ -70,6 +70,16 @@ def call(*, deed: str, given: dict[str, Any]) -> Any:
         return {"broken": f"{deed} ended with nothing to say"}
     finally:
         child.join(PATIENCE)
+
+
+def each(*, deed: str, givens: list[dict[str, Any]]) -> Any:
+    """Do one deed with each of many givens in one child: a thousand children only to look cost minutes."""
+    return call(deed="look_at_each", given={"looks": deed, "givens": givens})
+
+
+def look_at_each(*, looks: str, givens: list[dict[str, Any]]) -> list[Any]:
+    look = named(looks)
+    return [look(**given) for given in givens]
 
 
 def start(*, deed: str, given: dict[str, Any]) -> int:
@@ -123,7 +133,7 @@ def main() -> None:
     # What each child would otherwise do anew, some of it slowly, is done here once.
     named("prepare")
     DNS_NAME.get_fqdn()
-    doors = {"call": call, "start": start, "ended": ended, "race": race}
+    doors = {"call": call, "start": start, "ended": ended, "race": race, "each": each}
     # What a child prints must not end up between the answers.
     answers = os.fdopen(os.dup(1), "w")
     os.dup2(2, 1)

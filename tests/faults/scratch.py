@@ -44,6 +44,13 @@ class Nursery:
         assert not (isinstance(result, dict) and "broken" in result), result
         return result
 
+    def each(self, deed: str, **lists: list[Any]) -> list[Any]:
+        """What the deed says of each of many: `each("quote_after", pk=[1, 2])`."""
+        givens = [dict(zip(lists, row, strict=True)) for row in zip(*lists.values(), strict=True)]
+        result = self._ask(door="each", deed=deed, givens=givens)
+        assert isinstance(result, list), result
+        return result
+
     def start(self, deed: str, **given: Any) -> int:
         return self._ask(door="start", deed=deed, given=given)
 

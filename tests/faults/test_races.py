@@ -26,8 +26,7 @@ def test_four_answers_at_once_decide_once(nurse, many):
     rounds = nurse.race("decide", quotes, racers=4)
     no_errors(rounds)
     assert all(Counter(row) == {"done": 1, "AlreadyDecided": 3} for row in rounds)
-    for pk in quotes:
-        after = nurse.call("quote_after", pk=pk)
+    for after in nurse.each("quote_after", pk=quotes):
         assert after.pop("station") in (60, 80)
         assert after == {"ends": 1, "decisions": 1, "letters": 1, "open_lines": 1}
 
@@ -36,8 +35,7 @@ def test_answer_and_revision_at_once_leave_one_of_the_two(nurse, many):
     quotes = nurse.call("ready_quotes", count=many)
     rounds = nurse.race("decide_or_revise", quotes, racers=4)
     no_errors(rounds)
-    for pk, (answered, *revised) in zip(quotes, rounds, strict=True):
-        after = nurse.call("quote_after", pk=pk)
+    for after, (answered, *revised) in zip(nurse.each("quote_after", pk=quotes), rounds, strict=True):
         assert revised.count("done") == (answered != "done")
         assert set(revised) <= {"done", "SheetMoved", "IllegalMove"}
         if answered == "done":
@@ -51,9 +49,8 @@ def test_answer_and_lapse_at_once_end_the_quote_once(nurse, many):
     quotes = nurse.call("ready_quotes", count=many)
     rounds = nurse.race("decide_or_lapse", quotes, racers=4)
     no_errors(rounds)
-    for pk, row in zip(quotes, rounds, strict=True):
+    for after, row in zip(nurse.each("quote_after", pk=quotes), rounds, strict=True):
         assert row == ["done", "Lost", "Lost", "Lost"] or Counter(row) == {"Lapsed": 1, "done": 1, "Lost": 2}
-        after = nurse.call("quote_after", pk=pk)
         assert (after["ends"], after["letters"]) == (1, 1)
         assert after["decisions"] == (row[0] == "done")
 
@@ -64,7 +61,7 @@ def test_last_part_goes_to_one_of_four(nurse, many, deed, left):
     rounds = nurse.race(deed, subjects, racers=4)
     no_errors(rounds)
     assert all(Counter(row) == {"done": 1, "NotEnough": 3} for row in rounds)
-    assert all(nurse.call("part_after", pk=part) == left for part, _ in subjects)
+    assert nurse.each("part_after", pk=[part for part, _ in subjects]) == [left] * many
 
 
 def test_numbers_drawn_by_four_have_no_gap_and_no_double(nurse, many):
@@ -80,7 +77,7 @@ def test_two_clocks_post_the_report_of_a_month_once(nurse):
     no_errors(rounds)
     assert all(sorted(row) == ["done", "known"] for row in rounds)
     # One letter to the shop's own address and one to its owner, both with the same paper.
-    assert all(nurse.call("month_after", month=month) == [1, 2, 1] for month in months)
+    assert nurse.each("month_after", month=months) == [[1, 2, 1]] * len(months)
 
 
 def test_form_posted_five_times_at_once_makes_one_order(nurse, many):
@@ -89,7 +86,7 @@ def test_form_posted_five_times_at_once_makes_one_order(nurse, many):
     rounds = nurse.race("post_form", keys, racers=5)
     no_errors(rounds)
     assert all(len(set(row)) == 1 for row in rounds)
-    assert all(nurse.call("form_after", form_key=key) == [1, 1] for key in keys)
+    assert nurse.each("form_after", form_key=keys) == [[1, 1]] * many
 
 
 def test_four_sign_goods_in_once(nurse, many):
@@ -97,7 +94,7 @@ def test_four_sign_goods_in_once(nurse, many):
     rounds = nurse.race("take_in", orders, racers=4)
     no_errors(rounds)
     assert all(Counter(row) == {"done": 1, "SheetMoved": 3} for row in rounds)
-    assert all(nurse.call("order_after", pk=pk) == [30, 3, 1] for pk in orders)
+    assert nurse.each("order_after", pk=orders) == [[30, 3, 1]] * many
 
 
 def test_payment_posted_four_times_at_once_is_booked_once(nurse, many):
@@ -105,7 +102,7 @@ def test_payment_posted_four_times_at_once_is_booked_once(nurse, many):
     rounds = nurse.race("pay_once", orders, racers=4)
     no_errors(rounds)
     assert all(row == ["done"] * 4 for row in rounds)
-    assert all(nurse.call("payments_after", pk=pk) == 1 for pk in orders)
+    assert nurse.each("payments_after", pk=orders) == [1] * many
 
 
 def test_history_has_no_fork_and_no_gap_after_racing(nurse):

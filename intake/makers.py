@@ -13,6 +13,7 @@ from intake.papers.bag_label import BagLabel, bag_label_pdf
 from intake.papers.head import Head, Snap
 from intake.papers.quarantine_slip import QuarantineSlip, quarantine_slip_pdf
 from intake.papers.shipping_form import ShippingForm, shipping_form_pdf
+from intake.request_words import LOCK_WISH, said_wish
 
 MOST_SNAPS = 6
 DATA_WISHES = {
@@ -92,6 +93,7 @@ def _shipping_form(paper: Paper) -> bytes:
             happened=". ".join(part for part in (", ".join(order.before), order.before_words) if part),
             idea=order.idea,
             data_wish=DATA_WISHES.get(order.data_wish, ""),
+            lock_note=said_wish(LOCK_WISH, order.lock_wish),
             contents=tuple(order.in_the_box),
             post_marks=profile.marks,
             post_marks_source=profile.source if profile.marks else "",

@@ -11,6 +11,12 @@ from intake.forms.fields import Amount, OneOf, StepForm, Ticks, Words, as_choice
 from intake.request_words import NOTHING_SEEN, NOTHING_SEEN_WORDS, said_wish
 
 
+_LOCK_MEANS = {
+    "test without": "What most people choose. Most tests need no code.",
+    "ask": "We ask first. You never write a code down.",
+}
+
+
 class DataForm(StepForm):
     data_wish = OneOf(
         label="Do you need what is on it?",
@@ -22,15 +28,8 @@ class DataForm(StepForm):
         label="How may we test it?",
         initial="test without",
         choices=[
-            (
-                "test without",
-                Answer("Test without the code", "What most people choose. Most tests need no code."),
-            ),
-            (
-                "ask",
-                Answer("Ask me if a test needs the lock open", "We ask first. You never write a code down."),
-            ),
-            ("none", "There is no lock on it"),
+            (key, Answer(words, _LOCK_MEANS[key]) if key in _LOCK_MEANS else words)
+            for key, words in request_words.LOCK_WISH.items()
         ],
         error_messages={"required": "Choose how we may test it."},
     )

@@ -32,7 +32,7 @@ class ShippingForm:
     happened: str = ""
     idea: str = ""
     data_wish: str = ""
-    lock_note: str = "We test without your code."
+    lock_note: str = ""
     contents: tuple[str, ...] = ()
     post_marks: tuple[str, ...] = ()
     post_marks_source: str = ""

@@ -9,6 +9,8 @@ from pypdf import PdfReader
 
 from intake.models import Paper
 from intake.paper_files import content, makers
+from intake.papers.shipping_form import shipping_form_html
+from intake.request_words import LOCK_WISH
 from intake.stations import Station
 from shop.makers import sheet_pdf
 from tests import walk
@@ -29,6 +31,18 @@ def test_papers_of_a_whole_walk_are_drawn(bench: SimpleNamespace, at: datetime) 
     for maker in ("quote", "invoice"):
         assert "112.32" in _text(drawn[maker])
     assert order.code in _text(sheet_pdf(order, at=at))
+
+
+@pytest.mark.parametrize("wish", [*LOCK_WISH, ""])
+def test_shipping_form_says_of_the_lock_what_the_customer_chose(
+    bench: SimpleNamespace, at: datetime, monkeypatch: pytest.MonkeyPatch, wish: str
+) -> None:
+    monkeypatch.setattr("intake.makers.shipping_form_pdf", lambda form: shipping_form_html(form).encode())
+    order = walk.request(at=at, lock_wish=wish)
+    drawn = content(order.papers.get(maker="shipping_form"), at=at).decode()
+    chosen = LOCK_WISH.get(wish, "Nothing said")
+    assert f'<span class="label">Lock</span>{chosen}' in drawn
+    assert not any(words in drawn for words in LOCK_WISH.values() if words != chosen)
 
 
 def test_paper_is_drawn_once(bench: SimpleNamespace, at: datetime, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -155,18 +155,24 @@ def _hint(first: Job, others: list[Job]) -> str:
 
 def place(job: Job, *, now: dt.datetime) -> Placed | None:
     """Where it stands among what needs hands; None where somebody else has to act."""
+    asked = f"question waiting since {_since(job.question_since, now)}" if job.question_since else ""
     if SlipReason.QUARANTINE in job.slips:
-        return Placed(job, "battery in quarantine: look at it", Turn.DANGER)
+        return Placed(job, _both("battery in quarantine: look at it", asked), Turn.DANGER)
     if job.letter_stuck:
-        return Placed(job, "letter could not be sent", Turn.PEOPLE)
-    if job.question_since:
-        return Placed(job, f"question waiting since {_since(job.question_since, now)}", Turn.PEOPLE)
+        return Placed(job, _both("letter could not be sent", asked), Turn.PEOPLE)
+    if asked:
+        return Placed(job, asked, Turn.PEOPLE)
     if job.quote_lapsed and not job.slips:
         return Placed(job, "quote lapsed", Turn.PEOPLE)
     packing = job.station is Station.GOODS_OUT
     if whose_clock(job.station, job.slips, posted=job.posted) is not Clock.SHOP or (packing and job.owes):
         return None
     return _in_the_shop(job, now)
+
+
+def _both(reason: str, asked: str) -> str:
+    """What goes first, and the person who waits for a word all the same."""
+    return f"{reason}; {asked}" if asked else reason
 
 
 def _in_the_shop(job: Job, now: dt.datetime) -> Placed:

@@ -82,6 +82,14 @@ def job(code: str = "A", **changes: Any) -> Job:
         ({"letter_stuck": True}, "letter could not be sent"),
         ({"station": Station.GO_AHEAD, "quote_lapsed": True}, "quote lapsed"),
         ({"slips": frozenset({SlipReason.QUARANTINE})}, "battery in quarantine: look at it"),
+        (
+            {"slips": frozenset({SlipReason.QUARANTINE}), "question_since": MONDAY},
+            "battery in quarantine: look at it; question waiting since Mon 2 February",
+        ),
+        (
+            {"letter_stuck": True, "question_since": NOW.replace(hour=9, minute=12)},
+            "letter could not be sent; question waiting since 09:12",
+        ),
     ],
 )
 def test_reason_says_why_hands_are_needed(changes: dict[str, Any], reason: str) -> None:

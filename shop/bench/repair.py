@@ -5,7 +5,7 @@ from collections.abc import Collection
 
 from django.db.models import Sum
 
-from intake import history, letters, lifecycle
+from intake import history, letters, lifecycle, wording
 from intake.history import in_turn
 from intake.lifecycle import staff
 from intake.models import Order, Person
@@ -183,8 +183,13 @@ def parts_came(*, order: Order, by: Person, at: dt.datetime) -> list[str]:
 
 
 @in_turn
-def finish(*, order: Order, seen_version: int, by: Person, at: dt.datetime, note: str = "") -> Order:
-    """Sign 60: to the test, with its sheet laid out. Refused while a part is waited for or nothing is agreed."""
+def finish(
+    *, order: Order, seen_version: int, by: Person, at: dt.datetime, note: str = "", anyway: str = ""
+) -> Order:
+    """Sign 60: to the test, with its sheet laid out. Refused while a part is waited for or nothing is agreed.
+
+    `anyway` is why it is signed with steps or parts left undone; without it that is refused. The history keeps it.
+    """
     if decisions.agreed_quote(order) is None:
         raise Refused("No repair without an agreed quote.")
     if order.slips.filter(reason=SlipReason.PART, ended_at__isnull=True).exists():
@@ -193,6 +198,9 @@ def finish(*, order: Order, seen_version: int, by: Person, at: dt.datetime, note
         order
     ):
         raise Refused("The deposit is still to come. Book it, or take the slip off first.")
+    # A signature that comes late is told that the sheet moved on, not what was left undone.
+    if Order.objects.filter(pk=order.pk, station=Station.REPAIR, version=seen_version).exists():
+        _nothing_undone(order, anyway, by, at)
     work.close_for(order, by=by, at=at)
     lifecycle.advance(
         order,
@@ -200,11 +208,33 @@ def finish(*, order: Order, seen_version: int, by: Person, at: dt.datetime, note
         seen_version=seen_version,
         by=staff(by),
         at=at,
-        note=note or _done_words(order),
+        note=note or anyway.strip() or _done_words(order),
         minutes=work.minutes_of(order, "repair"),
     )
     testing.lay_out(order=order, by=by, at=at)
     return order
+
+
+def undone_words(order: Order) -> str:
+    """'1 part put aside is not fitted, 6 steps are not ticked.'; "" where all is done."""
+    pieces = sum(stock.set_aside(order).values())
+    steps = sum(step.done_at is None for step in steps_of(order))
+    said = [
+        f"{wording.count(pieces, 'part put aside is', 'parts put aside are')} not fitted" if pieces else "",
+        f"{wording.count(steps, 'step is', 'steps are')} not ticked" if steps else "",
+    ]
+    words = ", ".join(one for one in said if one)
+    return f"{words}." if words else ""
+
+
+def _nothing_undone(order: Order, anyway: str, by: Person, at: dt.datetime) -> None:
+    undone = undone_words(order)
+    if not undone:
+        return
+    if not anyway.strip():
+        raise Refused(f"{undone} Sign all the same, and say why.", field="note")
+    facts = {"undone": undone, "why": anyway.strip()[:400]}
+    history.record(order=order, what="signed undone", by=by.username, at=at, facts=facts)
 
 
 def _done_words(order: Order) -> str:

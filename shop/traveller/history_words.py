@@ -106,6 +106,9 @@ _WORDS: dict[str, Callable[[Facts], str]] = {
     "credit note": lambda facts: f"Credit note {facts.get('number', '')} was written",
     "part used": lambda facts: f"A part was used: {facts.get('part', '')}{_lot(facts)}",
     "part spoiled": lambda facts: f"A part was spoiled: {facts.get('part', '')}{_lot(facts)}",
+    "signed undone": lambda facts: (
+        f"Signed with work left: {facts.get('undone', '')} Why: {facts.get('why', '')}"
+    ),
     "step not done": lambda facts: f"A tick was taken off: {facts.get('step', '')}",
     "part put back": lambda facts: f"A part was put back: {facts.get('part', '')}",
     "let go unpaid": lambda facts: "It may go unpaid; the reason is on the sheet",

@@ -105,7 +105,15 @@ def done(request: HttpRequest, code: str) -> HttpResponse:
 
     def deed(given: dict[str, Any]) -> str:
         repair.tick_these(order=order, keys=given["steps"], by=by, at=at)
-        repair.finish(order=order, seen_version=seen_version(request), by=by, at=at, note=given["note"])
+        # What was typed before anybody was told answers nothing: it is a reason only once the undone was said.
+        repair.finish(
+            order=order,
+            seen_version=seen_version(request),
+            by=by,
+            at=at,
+            note=given["note"],
+            anyway=given["note"] if given["told"] else "",
+        )
         return "Signed. Now the test."
 
     return acted(request, order, _steps_form(request, order), deed, name="steps", at="here")

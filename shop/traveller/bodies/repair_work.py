@@ -32,6 +32,7 @@ def steps(order: Order, forms: Mapping[str, Form]) -> dict[str, Any]:
         "steps": rows,
         "step_groups": _groups(rows, form),
         "steps_left": len(rows) - len(done),
+        "undone": repair.undone_words(order) if form.is_bound else "",
         "own_step_form": forms.get("own_step") or OwnStepForm(initial={"key": new_key()}),
         "own_steps": [step for step in rows if step.pk and step.remedy is None],
         "own_step_remedies": own_steps.remedies_of(order),

@@ -21,6 +21,8 @@ class StepsForm(forms.Form):
         400,
         help_text="The customer's report lists the steps; this stays with the sheet.",
     )
+    # What the last refusal said was left undone, so that the note can be read as its reason.
+    told = forms.CharField(max_length=200, required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, steps: list[tuple[str, str]], **kwargs: Any) -> None:
         super().__init__(*args, **{"auto_id": "steps_%s", **kwargs})

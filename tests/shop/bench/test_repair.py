@@ -11,6 +11,8 @@ from quotes.refusals import NotEnough
 from shop.bench import repair, work
 from tests import walk
 
+WHY = "The bench was tidied before the sheet was"
+
 
 @pytest.fixture
 def order(bench, at):
@@ -77,7 +79,7 @@ def test_part_is_put_back_once_and_only_while_at_repair(bench, order, at, wire):
     with pytest.raises(Refused, match="already"):
         repair.put_back(move=move, **who)
     again = repair.use_part(order=order, part=wire, quantity=1, key="b", **who)
-    repair.finish(order=order, seen_version=order.version, **who)
+    repair.finish(order=order, seen_version=order.version, anyway=WHY, **who)
     again = Move.objects.select_related("order").get(pk=again.pk)
     with pytest.raises(Refused, match="at station 60"):
         repair.put_back(move=again, **who)
@@ -101,22 +103,44 @@ def test_a_part_that_is_waited_for_bars_the_signature(bench, at, wire):
     assert repair.parts_came(order=order, by=bench.technician, at=at) != []
     Part.objects.filter(pk=wire.pk).update(on_hand=1)
     assert repair.parts_came(order=order, by=bench.technician, at=at) == []
-    repair.finish(order=order, seen_version=order.version, by=bench.technician, at=at)
+    repair.finish(order=order, seen_version=order.version, by=bench.technician, at=at, anyway=WHY)
     assert order.station == Station.TEST
 
 
 def test_signature_carries_the_minutes_and_stops_what_runs(bench, order, at):
     work.write_down(order=order, kind="repair", minutes=42, by=bench.technician, at=at)
     work.start(order=order, kind="repair", by=bench.technician, at=at)
-    repair.finish(order=order, seen_version=order.version, by=bench.technician, at=at)
+    repair.finish(order=order, seen_version=order.version, by=bench.technician, at=at, anyway=WHY)
     assert order.lines.get(station=60).minutes == 43
     assert work.running_of(bench.technician) is None
     assert order.test_runs.count() == 1
 
 
+def test_work_left_undone_bars_the_signature_until_a_reason_is_given(bench, order, at):
+    sign = {"order": order, "seen_version": order.version, "by": bench.technician, "at": at}
+    left = len(repair.steps_of(order))
+    said = f"1 part put aside is not fitted, {left} steps are not ticked. Sign all the same, and say why."
+    for words in ({}, {"note": "A word of its own"}, {"anyway": " "}):
+        with pytest.raises(Refused) as refused:
+            repair.finish(**sign, **words)
+        assert (refused.value.sentence, refused.value.field) == (said, "note")
+    assert not order.history.filter(what="signed undone").exists()
+    repair.finish(**sign, anyway=WHY)
+    assert order.station == Station.TEST and order.lines.get(station=60).note == WHY
+    assert order.history.get(what="signed undone").facts == {"undone": said.split(" Sign")[0], "why": WHY}
+
+
+def test_all_done_signs_without_a_reason(bench, order, at, wire):
+    who = {"by": bench.technician, "at": at}
+    repair.use_part(order=order, part=wire, quantity=1, key="a", **who)
+    repair.tick_these(order=order, keys=[step.key for step in repair.steps_of(order)], **who)
+    repair.finish(order=order, seen_version=order.version, **who)
+    assert order.station == Station.TEST and not order.history.filter(what="signed undone").exists()
+
+
 def test_of_two_who_sign_one_does(bench, order, at):
     seen = order.version
-    repair.finish(order=order, seen_version=seen, by=bench.technician, at=at)
+    repair.finish(order=order, seen_version=seen, by=bench.technician, at=at, anyway=WHY)
     with pytest.raises((SheetMoved, IllegalMove)):
         repair.finish(order=order, seen_version=seen, by=bench.owner, at=at)
     assert order.test_runs.count() == 1

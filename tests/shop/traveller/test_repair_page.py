@@ -147,6 +147,8 @@ def test_minutes_start_and_stop_on_the_right_kind(staff, order):
 
 def test_signing_writes_the_ticks_and_goes_to_test(staff, order):
     keys = re.findall(r'name="steps" value="([^"]+)"', page(staff, order))
+    part = Part.objects.get(number="WIRE-002")
+    post(staff, order, "repair/part", number=part.number, quantity="1", key="w")
     answer = post(staff, order, "repair/done", steps=keys, version=order.version, sign="60")
     assert answer.status_code == 303
     order.refresh_from_db()
@@ -162,6 +164,21 @@ def test_refused_signature_keeps_the_ticks_and_the_note(staff, order):
     text = answer.content.decode()
     assert answer.status_code == 422 and "still waited for" in text and "Cleaned twice" in text
     assert order.steps.filter(done_at__isnull=False).count() == 2
+
+
+def test_signature_over_undone_work_is_refused_once_beside_the_note(staff, order):
+    keys = re.findall(r'name="steps" value="([^"]+)"', page(staff, order))
+    left = f"1 part put aside is not fitted, {len(keys) - 1} steps are not ticked."
+    done = {"steps": keys[:1], "version": order.version}
+    answer = post(staff, order, "repair/done", **done, note="Cleaned twice")
+    text = answer.content.decode()
+    assert answer.status_code == 422 and f"{left} Sign all the same, and say why." in text
+    assert f'name="told" value="{left}"' in text and "Cleaned twice" in text
+    assert post(staff, order, "repair/done", **done, told=left).status_code == 422
+    assert post(staff, order, "repair/done", **done, told=left, note="Cleaning was enough").status_code == 303
+    order.refresh_from_db()
+    assert order.station == Station.TEST
+    assert "Why: Cleaning was enough" in page(staff, order)
 
 
 def test_an_old_page_signs_nothing(staff, order):

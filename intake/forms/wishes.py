@@ -10,7 +10,6 @@ from intake.answers import Answer
 from intake.forms.fields import Amount, OneOf, StepForm, Ticks, Words, as_choices
 from intake.request_words import NOTHING_SEEN, NOTHING_SEEN_WORDS, said_wish
 
-
 _LOCK_MEANS = {
     "test without": "What most people choose. Most tests need no code.",
     "ask": "We ask first. You never write a code down.",

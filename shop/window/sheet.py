@@ -12,7 +12,7 @@ from intake import tokens
 from intake.models import CustomerLink, Letterhead, Order, Paper, StationLine
 from intake.stations import NAMES, Outcome, SlipReason, Station
 from quotes.models import Quote
-from quotes.offered import offered
+from quotes.offered import Offered, offered
 from shop.access import now
 from shop.banking.paying import pay_context
 from shop.branches import comeback, copies
@@ -78,6 +78,8 @@ def render_window(
 def _stub(order: Order, known: Facts) -> dict[str, Any]:
     quote = known.quote
     owed = money(known.owed, order.currency) if known.owed > 0 else ""
+    deposit = money(known.deposit, order.currency) if known.deposit else ""
+    offer = _offer(quote) if quote is not None and known.open else ""
     return {
         "code": order.code,
         "what": f"Your {order.device.what}",
@@ -89,8 +91,9 @@ def _stub(order: Order, known: Facts) -> dict[str, Any]:
             asked=known.asked,
             lost=order.at_station is Station.WAY_HOME and _is_lost(order),
             doing=known.doing,
-            deposit=money(known.deposit, order.currency) if known.deposit else "",
+            deposit=deposit,
         ),
+        "onward": words.onward(order, owed=owed, deposit=deposit, offer=offer),
     }
 
 
@@ -180,13 +183,25 @@ def _heading(station: Station, known: Facts, outcome: str) -> str:
 def _question(quote: Quote) -> str:
     """What is asked at 50, with the price of the first work that is offered."""
     rows = offered(quote.shown)
-    work = next((row for row in rows if row.is_work), rows[0])
+    work = _first_work(rows)
     price = money(work.total or Decimal(0), quote.currency)
     if any(row.choice == "first" for row in rows):
         return f"Both faults can be mended for {price}. Shall we?"
     can = {"data": "We can save the data", "clean": "It can be cleaned"}.get(work.choice, "It can be mended")
     ask = "Shall we?" if sum(row.is_work for row in rows) < 2 else "Or choose another way."
     return f"{can} for {price}. {ask}"
+
+
+def _offer(quote: Quote) -> str:
+    """What the head of the page says is offered: '$112.32 in all', and beside it that there are other ways."""
+    rows = offered(quote.shown)
+    work = _first_work(rows)
+    price = f"{money(work.total, quote.currency)} in all" if work.total else "Nothing to pay"
+    return price if sum(row.is_work for row in rows) < 2 else f"{work.label}, {price}, or another way"
+
+
+def _first_work(rows: list[Offered]) -> Offered:
+    return next((row for row in rows if row.is_work), rows[0])
 
 
 _HEADINGS = {

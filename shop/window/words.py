@@ -90,7 +90,8 @@ def turn(
     if at is Station.GOODS_IN:
         return _before_arrival(order)
     if asked and at is not Station.WAY_HOME:
-        return _ASKED + (" Nothing is decided by asking." if at is Station.GO_AHEAD else "")
+        can_answer = at is Station.GO_AHEAD and until is not None and not lapsed
+        return " ".join([_ASKED, *_meanwhile(order, owed, deposit, can_answer)])
     if at is Station.WAY_HOME and lost:
         return "Our turn: the parcel has not turned up, and we are asking the carrier for it."
     if at is Station.GO_AHEAD:
@@ -109,6 +110,28 @@ def turn(
     )
 
 
+def _meanwhile(order: Order, owed: str, deposit: str, can_answer: bool) -> list[str]:
+    """What the customer can do all the same while their question waits for us."""
+    at = order.at_station
+    if at is Station.GO_AHEAD:
+        return ["Nothing is decided by asking.", *["You can answer the quote meanwhile."] * can_answer]
+    if at is Station.GOODS_OUT and owed and order.outcome not in _NOT_ASKED_TO_PAY:
+        return [f"{owed} is to pay."]
+    return [f"A deposit of {deposit} is to pay."] if at is Station.REPAIR and deposit else []
+
+
+def onward(order: Order, *, owed: str = "", deposit: str = "", offer: str = "") -> str:
+    """What the link from the head to the open station says; "" where the customer has nothing to decide or pay there.
+
+    `offer` is what the open quote offers, with its sum; `owed` and `deposit` as `turn` takes them.
+    """
+    if offer:
+        return f"{offer}: read it and answer"
+    if order.at_station is Station.GOODS_OUT and owed and order.outcome not in _NOT_ASKED_TO_PAY:
+        return f"{owed}: see how to pay"
+    return f"{deposit}: see how to pay" if order.at_station is Station.REPAIR and deposit else ""
+
+
 def _before_arrival(order: Order) -> str:
     if order.posted_at is None:
         return "Your turn: post the device to us, with its slip in the box."
@@ -125,6 +148,7 @@ def _before_the_way(order: Order, owed: str) -> str:
     return "Our turn: we pack it and tell you when it is on its way."
 
 
+_NOT_ASKED_TO_PAY = (Outcome.RECYCLED, Outcome.OWN_DAMAGE)
 _ASKED = "Our turn: you asked us something, and we will answer."
 _DOING = {"data": "Our turn: the data is being saved.", "clean": "Our turn: it is being cleaned."}
 _SAID: dict[Station, str] = {

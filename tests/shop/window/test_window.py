@@ -224,6 +224,7 @@ def test_question_is_asked_once_and_decides_nothing(bench: SimpleNamespace, clie
     page = page_of(order, client)
     assert "Will my photos be safe?" in page and "you asked us something" in page
     assert "Continue" in page, "the quote stays open"
+    assert "You can answer the quote meanwhile." in page
     questions.answer(order=order, text="They should be.", form_key="a1", by=bench.technician, at=AT)
     assert "our quote waits" in page_of(order, client)
 

@@ -46,6 +46,14 @@ def test_sheet_is_drawn_at_every_station(
     assert text.count('aria-current="step"') == 1
 
 
+def test_key_that_sends_the_parcel_does_not_close_the_order_too(
+    staff: Client, bench: SimpleNamespace, at: datetime
+) -> None:
+    order = walk.to(walk.request(at=at), Station.WAY_HOME, by=bench.technician, at=at)
+    text = page_of(staff, order)
+    assert 'data-key="F9"' not in text and "It was delivered" in text
+
+
 def test_sheet_signed_twice_shows_both_signatures(
     staff: Client, bench: SimpleNamespace, at: datetime
 ) -> None:

@@ -9,12 +9,13 @@ import datetime as dt
 from dataclasses import dataclass
 
 from django.db.models import Max, Q, Sum
+from django.utils import timezone
 
 from intake import history
 from intake.history import in_turn
 from intake.models import Order, Person
 from intake.refusals import Refused
-from shop.bench.minute_maths import LONGEST, MINUTE, shares, spent
+from shop.bench.minute_maths import LONGEST, MINUTE, is_forgotten, is_idle, shares, spent
 from shop.models import WorkSession
 
 MOST_MINUTES = LONGEST // MINUTE
@@ -32,6 +33,8 @@ class Switched:
 def switch(*, order: Order, kind: str, by: Person, at: dt.datetime) -> Switched:
     """Start the minutes of a person on an order; what ran before is stopped, so that none overlap.
 
+    What ran and was forgotten ends where a hand last did something on its order.
+
     Raises Refused for a kind of work that the bench does not know.
     """
     if kind not in WorkSession.Kind.values:
@@ -40,7 +43,7 @@ def switch(*, order: Order, kind: str, by: Person, at: dt.datetime) -> Switched:
     if running is not None:
         if running.order_id == order.pk and running.kind == kind:
             return Switched(running)
-        _end(running, at)
+        _leave(running, at)
     begin = max(at, _free_from(by) or at)
     started = WorkSession.objects.create(order=order, kind=kind, started_at=begin, seen_at=begin, by=by)
     return Switched(started, running)
@@ -57,6 +60,15 @@ def stop(*, by: Person, at: dt.datetime) -> WorkSession | None:
     running = _open_of(by)
     if running is not None:
         _end(running, at)
+    return running
+
+
+@in_turn
+def leave(*, by: Person, at: dt.datetime) -> WorkSession | None:
+    """As `stop`, but a clock that was forgotten ends at its last deed; its `ended_at` is then before `at`."""
+    running = _open_of(by)
+    if running is not None:
+        _leave(running, at)
     return running
 
 
@@ -112,10 +124,10 @@ def running_of(person: Person) -> WorkSession | None:
 
 @in_turn
 def close_for(order: Order, *, by: Person, at: dt.datetime) -> None:
-    """When a station is signed, what the signer has running on that order stops."""
+    """When a station is signed, what the signer has running on that order stops; forgotten, at its last deed."""
     running = _open_of(by)
     if running is not None and running.order_id == order.pk:
-        _end(running, at)
+        _leave(running, at)
 
 
 def reckon(order_id: int, kind: str) -> None:
@@ -142,6 +154,18 @@ def _free_from(person: Person) -> dt.datetime | None:
     clocked = WorkSession.objects.filter(by=person, by_hand=False, ended_at__isnull=False)
     last: dt.datetime | None = clocked.aggregate(last=Max("ended_at"))["last"]
     return last
+
+
+def _leave(session: WorkSession, at: dt.datetime) -> None:
+    """End what runs. A clock that nobody looked after would book the whole night: it ends at the last deed."""
+    seen = session.seen_at or session.started_at
+    zone = timezone.get_current_timezone()
+    if not (is_forgotten(session.started_at, at, zone) and is_idle(seen, at)):
+        _end(session, at)
+        return
+    _end(session, seen)
+    facts = {"session": session.pk, "kind": session.kind, "from": at.isoformat(), "to": seen.isoformat()}
+    history.record(order=session.order, what="forgotten clock", by=session.by.username, at=at, facts=facts)
 
 
 def _end(session: WorkSession, at: dt.datetime) -> None:

@@ -98,6 +98,7 @@ _WORDS: dict[str, Callable[[Facts], str]] = {
     "decided": lambda facts: f"Answered: {CHOICES.get(str(facts.get('choice')), facts.get('choice', ''))}",
     "quote lapsed": lambda facts: f"Quote {facts.get('revision', '')} lapsed",
     "minutes mended": lambda facts: f"Minutes were mended: {facts.get('why', '')}",
+    "forgotten clock": lambda facts: "A forgotten clock was stopped at the last deed",
     "minutes by hand": lambda facts: f"{facts.get('minutes', 0)} minutes were written by hand",
     "bags counted": lambda facts: "The bags were counted",
     "payment": lambda facts: f"Paid: {_money(facts)}",

@@ -1,11 +1,13 @@
 """Posts about the minutes: the switch, minutes by hand, the answer to 'Still on it?', and a clock that is mended."""
 
+import datetime as dt
 from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, render
 from django.urls import URLPattern, path, reverse
+from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -28,28 +30,36 @@ def minutes(request: HttpRequest, code: str) -> HttpResponse:
     """Start, stop or switch the minutes. Without a kind they are what the open station is for."""
     order, at, person = order_for_staff(code), now(), person_of(request)
     if request.POST.get("go") == "stop":
-        return to_sheet(request, order, stopped_words(work.stop(by=person, at=at), order), at="here")
+        said = stopped_words(work.leave(by=person, at=at), order, at=at)
+        return to_sheet(request, order, said, at="here")
     kind = request.POST.get("kind") or usual_kind(order.at_station)
     try:
         switched = work.switch(order=order, kind=kind, by=person, at=at)
     except Refused as refusal:
         messages.warning(request, refusal.sentence)
         return to_sheet(request, order, at="here")
-    return to_sheet(request, order, _started_words(switched, order), at="here")
+    return to_sheet(request, order, _started_words(switched, order, at), at="here")
 
 
-def stopped_words(ended: WorkSession | None, here: Order) -> str:
-    """'Stopped after 12 minutes.', naming the order where it is another one."""
+def stopped_words(ended: WorkSession | None, here: Order, *, at: dt.datetime | None = None) -> str:
+    """'Stopped after 12 minutes.', naming the order where it is another one.
+
+    With the moment of the press it is said when a forgotten clock was stopped at its last deed instead.
+    """
     if ended is None or ended.ended_at is None:
         return "Nothing was running."
     where = "" if ended.order_id == here.pk else f" on {ended.order.code}"
     length = counted([spent(ended.started_at, ended.ended_at)])
-    return f"Stopped{where} after {wording.count(length, 'minute')}."
+    said = f"Stopped{where} after {wording.count(length, 'minute')}"
+    if at is None or ended.ended_at >= at:
+        return f"{said}."
+    last = wording.moment(timezone.localtime(ended.ended_at))
+    return f"{said}, at the last deed there, {last}: the clock looked forgotten. Mend its minutes if that is wrong."
 
 
-def _started_words(switched: work.Switched, here: Order) -> str:
+def _started_words(switched: work.Switched, here: Order, at: dt.datetime) -> str:
     running = f"The minutes of {switched.started.get_kind_display().lower()} run."
-    return f"{stopped_words(switched.stopped, here)} {running}" if switched.stopped else running
+    return f"{stopped_words(switched.stopped, here, at=at)} {running}" if switched.stopped else running
 
 
 @require_POST

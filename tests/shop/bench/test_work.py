@@ -73,6 +73,40 @@ def test_half_an_hour_over_a_clock_change_is_thirty_minutes(bench, orders, befor
     assert ended is not None and ended.minutes == 30
 
 
+NIGHT = timedelta(hours=23)
+
+
+def left_by_switch(orders, by, at):
+    work.switch(order=orders[1], kind="look", by=by, at=at)
+
+
+def left_by_signing(orders, by, at):
+    work.close_for(orders[0], by=by, at=at)
+
+
+def left_by_stop(orders, by, at):
+    work.leave(by=by, at=at)
+
+
+@pytest.mark.parametrize("left", [left_by_switch, left_by_signing, left_by_stop])
+def test_forgotten_clock_ends_at_its_last_deed(bench, orders, at, left):
+    forgotten = work.start(order=orders[0], kind="repair", by=bench.technician, at=at)
+    work.touch(bench.technician, at + LATER)
+    left(orders, bench.technician, at + NIGHT)
+    forgotten.refresh_from_db()
+    assert (forgotten.ended_at, forgotten.minutes) == (at + LATER, 10)
+    assert orders[0].history.filter(what="forgotten clock").count() == 1
+
+
+@pytest.mark.parametrize("left", [left_by_switch, left_by_signing, left_by_stop])
+def test_long_work_with_a_hand_on_it_lately_is_not_forgotten(bench, orders, at, left):
+    long = work.start(order=orders[0], kind="repair", by=bench.technician, at=at)
+    work.touch(bench.technician, at + timedelta(minutes=290))
+    left(orders, bench.technician, at + timedelta(minutes=300))
+    long.refresh_from_db()
+    assert long.minutes == 300 and not orders[0].history.filter(what="forgotten clock").exists()
+
+
 @pytest.mark.parametrize("minutes", [0, -1, 721])
 def test_minutes_by_hand_have_limits(bench, orders, at, minutes):
     with pytest.raises(Refused) as refused:

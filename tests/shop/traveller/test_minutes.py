@@ -61,6 +61,20 @@ def test_start_on_another_order_says_what_stopped(staff, bench, order, at, clock
     assert work.minutes_of(other, "look") == 12
 
 
+def test_forgotten_clock_is_said_to_end_at_the_last_deed(staff, bench, order, at, clock):
+    other = walk.receive(walk.request(at=at), by=bench.technician, at=at)
+    post(staff, other, go="start")
+    clock(10)
+    post(
+        staff, other, "minutes/write", **{"minutes-kind": "talk", "minutes-minutes": "1", "minutes-note": "x"}
+    )
+    clock(23 * 60)
+    answer = staff.post(f"/sheet/{order.code}/minutes/", {"go": "start", "kind": "test"}, follow=True)
+    said = answer.content.decode()
+    assert f"Stopped on {other.code} after 10 minutes, at the last deed there, " in said
+    assert "the clock looked forgotten." in said and "after 720" not in said
+
+
 def test_kind_is_switched_on_the_same_sheet(staff, order, clock):
     post(staff, order, go="start")
     clock(5)

@@ -26,13 +26,13 @@ from quotes.ledger_maths import Standing
 from quotes.list_words import fold
 from quotes.models import Quote, QuoteEnd, QuoteLine, Reading
 from quotes.owed import standings
-from quotes.trade_terms import goes_on_account
 from shop.bench.mending import forgotten
 from shop.bench.soaks import soaks_running
 from shop.branches.copies import due_copies
 from shop.daysheet.minutes_left import USUAL, minutes_left, usual_minutes
 from shop.daysheet.order_of_work import DaySheet, Job, lay_out
 from shop.models import DataCopy, Override, WorkSession
+from shop.returns.on_account import on_account
 
 # The newest signatures say what is usual; older ones were another bench.
 NEWEST = 100
@@ -43,9 +43,11 @@ def day_sheet(*, at: dt.datetime) -> tuple[DaySheet, dict[str, Order]]:
     """The sheet of the day, and its orders by code. The number of queries does not grow with them."""
     orders = {order.code: order for order in open_orders()}
     owed = standings(order__station=Station.GOODS_OUT)
+    free = on_account(order for order in orders.values() if order.station == Station.GOODS_OUT)
     usual, soaks = _usual(), {soak.order.pk: soak.ends_at for soak in soaks_running(at)}
     jobs = [
-        _job(order, owed.get(order.pk, Standing()), usual, soaks.get(order.pk)) for order in orders.values()
+        _job(order, owed.get(order.pk, Standing()), usual, soaks.get(order.pk), known=order.pk in free)
+        for order in orders.values()
     ]
     return lay_out(jobs, now=timezone.localtime(at)), orders
 
@@ -128,9 +130,16 @@ def _planned() -> QuerySet[QuoteLine, int]:
     return taken.order_by().values("quote").annotate(sum=Sum("minutes")).values("sum")
 
 
-def _job(order: Order, standing: Standing, usual: dict[Station, int], soak_ends: dt.datetime | None) -> Job:
+def _job(
+    order: Order,
+    standing: Standing,
+    usual: dict[Station, int],
+    soak_ends: dt.datetime | None,
+    *,
+    known: bool,
+) -> Job:
     slips = [slip for slip in order.slips.all() if slip.ended_at is None]
-    free = goes_on_account(order.customer) or order.let_go  # type: ignore[attr-defined]  # annotated
+    free = known or order.let_go  # type: ignore[attr-defined]  # annotated
     lapsed = order.quote_end == QuoteEnd.Why.LAPSED  # type: ignore[attr-defined]  # annotated in open_orders
     left, about = minutes_left(
         order.at_station,

@@ -14,6 +14,10 @@ _CELL = (
     "take the slip off only when the cell is dealt with."
 )
 _DISPUTE = "It is in dispute."
+_NEW_PLACE = (
+    "This customer is on account, but nothing of theirs ever went to this address. "
+    "Ask them, as you know them, whether it is theirs; then let it go."
+)
 
 
 def why_not(
@@ -24,12 +28,14 @@ def why_not(
     currency: str,
     let_go: bool,
     on_account: bool,
+    trade: bool = False,
     locale: str = wording.PLAIN,
 ) -> str:
     """The first reason that bars the way, in one sentence; "" when the parcel may go.
 
     `slips` are the reasons of the open ones. `owed` below nought is money to pay back, which bars nothing. `let_go`: a
-    person let it go unpaid. `on_account`: a trade customer, who pays by account.
+    person let it go unpaid. `on_account`: a trade customer who pays by account,
+    at an address known to be theirs; `trade` without it: one at an address that is new.
     """
     if not at_goods_out:
         return _NOT_HERE
@@ -38,7 +44,8 @@ def why_not(
     if DISPUTE in slips:
         return _DISPUTE
     if owed > 0 and not let_go and not on_account:
-        return f"{wording.money(owed, currency, locale)} is still owed."
+        said = f"{wording.money(owed, currency, locale)} is still owed."
+        return f"{said} {_NEW_PLACE}" if trade else said
     return ""
 
 

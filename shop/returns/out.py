@@ -14,11 +14,12 @@ from intake.refusals import Refused
 from intake.stations import Outcome, SlipReason, Station
 from quotes import billing, decisions
 from quotes.agreed import agreed_warranty_days
-from quotes.trade_terms import terms_of
+from quotes.trade_terms import goes_on_account
 from shop.branches import copies, unrepaired
 from shop.models import Override, Parcel, Warranty, WipeRecord
 from shop.returns.carriers import check_tracking
 from shop.returns.gate_rule import why_not
+from shop.returns.on_account import may_go_on_account
 from shop.vault import unlocking
 
 LABEL_SIZES = {"100x150": "100 x 150 mm", "4x6": "4 x 6 in", "a6": "A6"}
@@ -45,7 +46,8 @@ def gate(order: Order) -> str:
         owed=billing.balance(order),
         currency=order.currency,
         let_go=Override.objects.filter(order=order).exists(),
-        on_account=terms_of(order.customer).on_account,
+        on_account=may_go_on_account(order),
+        trade=goes_on_account(order.customer),
         locale=house().locale,
     )
 

@@ -17,6 +17,7 @@ from quotes.owed import standings
 from quotes.trade_terms import goes_on_account
 from shop.models import Override
 from shop.returns.gate_rule import why_not
+from shop.returns.on_account import on_account
 
 
 @dataclass
@@ -51,9 +52,17 @@ def goods_out(*, at: dt.datetime) -> GoodsOut:
     orders = list(rows)
     owed, billed_at = _money([order.pk for order in orders])
     let_go = set(Override.objects.filter(order__in=orders).values_list("order_id", flat=True))
-    page = GoodsOut()
+    free, page = on_account(orders), GoodsOut()
     for order in orders:
-        _place(page, order, quantize(owed[order.pk], order.currency), order.pk in let_go, billed_at, at)
+        _place(
+            page,
+            order,
+            quantize(owed[order.pk], order.currency),
+            order.pk in let_go,
+            billed_at,
+            at,
+            free=order.pk in free,
+        )
     return page
 
 
@@ -71,6 +80,8 @@ def _place(
     let_go: bool,
     billed_at: dict[int, dt.datetime],
     at: dt.datetime,
+    *,
+    free: bool,
 ) -> None:
     if order.station == Station.WAY_HOME:
         page.on_its_way.append(Waiting(order, days_since(order.sent_at, at), owed))
@@ -84,7 +95,8 @@ def _place(
         "slips": {slip.reason for slip in order.slips.all() if slip.ended_at is None},
         "currency": order.currency,
         "let_go": let_go,
-        "on_account": goes_on_account(order.customer),
+        "on_account": free,
+        "trade": goes_on_account(order.customer),
         "locale": house().locale,
     }
     if held := why_not(owed=Decimal(0), **rule):

@@ -29,6 +29,11 @@ FREE = {
         ({"owed": Decimal("-5.00")}, ""),
         ({"owed": Decimal("96.00"), "let_go": True}, ""),
         ({"owed": Decimal("96.00"), "on_account": True}, ""),
+        (
+            {"owed": Decimal("96.00"), "trade": True},
+            "£96.00 is still owed. This customer is on account, but nothing",
+        ),
+        ({"owed": Decimal("96.00"), "trade": True, "let_go": True}, ""),
         ({"owed": Decimal("96.00"), "let_go": True, "slips": {"quarantine"}}, "Its battery"),
         ({"owed": Decimal("96.00"), "on_account": True, "slips": {"in dispute"}}, "It is in dispute."),
     ],

@@ -13,7 +13,7 @@ from quotes.reading_text import ReadingError
 from quotes.reading_words import amount
 from shop.bench.soaks import MINUTE, soak_of
 from shop.bench.test_limits import OUT, Judged, judge, way_of
-from shop.bench.test_rows import standing_after
+from shop.bench.test_rows import limits_prefix, standing_after
 from shop.models import TestRow, TestRun
 
 OK, CANNOT = TestRow.Result.OK, TestRow.Result.CANNOT
@@ -45,7 +45,9 @@ def mark(
     if result == CANNOT and not reason:
         raise Refused("Say why it cannot be tested. The customer is told.", field=f"reason-{row.number}")
     _in_order(row, result)
-    columns: dict[str, Any] = {"result": result, "reason": reason, "reading": reading.strip()[:60]}
+    # What is kept of a value carries its unit: "1" alone would be read anew by whoever comes after.
+    kept = judged.shown if judged else reading.strip()[:60]
+    columns: dict[str, Any] = {"result": result, "reason": reason, "reading": kept}
     if result == OK:
         _may_be_ok(row, judged, reason)
         columns |= _reading_for(row, reason) | _soaked(row, reason, at)
@@ -67,9 +69,10 @@ def judged_by_limits(row: TestRow, reading: str) -> Judged | None:
             high=row.high,
             expected_special=_expected_special(before) if before else "",
             expected_from=before.expected_from if before else "",
+            prefix=limits_prefix(row),
         )
     except ReadingError as fault:
-        raise Refused(str(fault), field=f"reading-{row.number}") from fault
+        raise Refused(f"Row {row.number}: {fault}", field=f"reading-{row.number}") from fault
 
 
 def _expected_special(before: Reading) -> str:

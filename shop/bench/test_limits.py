@@ -1,10 +1,11 @@
 """A value typed into a row of the test sheet, judged by the row's limits. Pure: text and numbers in, words out."""
 
+import re
 from dataclasses import dataclass
 from decimal import Decimal
 
 from quotes import verdicts
-from quotes.reading_text import RED, ReadingError, ReadingLine, parse_reading
+from quotes.reading_text import RED, UNITS, ReadingError, ReadingLine, parse_reading
 from quotes.reading_words import amount
 
 _HERE = "here"
@@ -18,6 +19,9 @@ _WAYS = {
     "hertz": "hz",
     "celsius": "t",
 }
+_BARE = re.compile(r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)")
+# A meter's diode range shows volts: .452 beside limits in mV is not half a millivolt. Common practice, no source.
+_AS_THE_METER_SHOWS = re.compile(r"[+-]?0?[.,]\d+")
 OUT = {verdicts.LOW, verdicts.HIGH, verdicts.SHORT, verdicts.OPEN, verdicts.UNSTABLE}
 """The verdicts that say a reading is not in order."""
 
@@ -43,8 +47,12 @@ def way_of(mode: str, polarity: str = "") -> str:
     return _WAYS.get(mode, "v")
 
 
-def read_value(typed: str, *, mode: str, polarity: str = "") -> ReadingLine:
-    """'.452', or 'd .452', for a row whose mode is known. Raises ReadingError with a sentence."""
+def read_value(typed: str, *, mode: str, polarity: str = "", prefix: str = "") -> ReadingLine:
+    """'.452', or 'd .452', for a row whose mode is known. Raises ReadingError with a sentence.
+
+    A bare number is in the unit in which the row's limits are said: `prefix` before the unit of the mode.
+    """
+    typed = _in_the_unit_of_the_limits(typed, mode, prefix)
     read = _at_this_row(f"{way_of(mode, polarity)} {typed}")
     if read is None and len(typed.split()) == 1:
         # A single word is a value or a fault that the line's own reader says best.
@@ -56,6 +64,15 @@ def read_value(typed: str, *, mode: str, polarity: str = "") -> ReadingLine:
     if read.mode != mode or (polarity and read.polarity != polarity):
         raise ReadingError(f"This row is measured in {mode}{f', {polarity}' if polarity else ''}.")
     return read
+
+
+def _in_the_unit_of_the_limits(typed: str, mode: str, prefix: str) -> str:
+    words = typed.split()
+    if not (prefix and words and _BARE.fullmatch(words[-1])):
+        return typed
+    if mode == "diode" and _AS_THE_METER_SHOWS.fullmatch(words[-1]):
+        return typed
+    return " ".join([*words[:-1], f"{words[-1]}{prefix}{UNITS[mode]}"])
 
 
 def _at_this_row(text: str) -> ReadingLine | None:
@@ -75,9 +92,13 @@ def judge(
     high: Decimal | None,
     expected_special: str = "",
     expected_from: str = "",
+    prefix: str = "",
 ) -> Judged:
-    """Read and judge. `low` and `high` are inclusive, in the base unit of the mode. Raises ReadingError."""
-    read = read_value(typed, mode=mode, polarity=polarity)
+    """Read and judge. `low` and `high` are inclusive, in the base unit of the mode. Raises ReadingError.
+
+    `prefix` is the one the limits are said in, and a bare number with them.
+    """
+    read = read_value(typed, mode=mode, polarity=polarity, prefix=prefix)
     verdict = verdicts.propose_verdict(
         read.value,
         read.special,

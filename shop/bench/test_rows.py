@@ -15,7 +15,7 @@ from quotes.models import Decision, Reading
 from quotes.reading_text import RED, UNITS
 from quotes.reading_words import amount
 from shop.bench.default_tests import DATA, usual
-from shop.bench.test_limits import OUT
+from shop.bench.test_limits import OUT, prefix_for
 from shop.models import TestRow, TestRun, TestSheet
 
 NO_PROMISE = {Decision.Choice.DATA, Decision.Choice.CLEAN}
@@ -114,6 +114,13 @@ def same_place(one: Reading, other: Reading) -> bool:
     """Whether two readings of an order were taken at one point, the same way; a board that is not named is any board."""
     ways = [(row.point.casefold(), row.mode, row.polarity) for row in (one, other)]
     return ways[0] == ways[1] and not differ(fold(one.board), fold(other.board))
+
+
+def limits_prefix(row: TestRow) -> str:
+    """The prefix in which a row's limits are said and a bare number is read; "" where it has none."""
+    if row.low is None and row.high is None:
+        return ""
+    return row.before.prefix if row.before else prefix_for(row.low, row.high)
 
 
 def standing_after(row: TestRow) -> Reading | None:

@@ -233,7 +233,7 @@ def test_and_pass(
 
 def noted(row: TestRow) -> str:
     """The amperes of a good device, where a row of the list asks for them."""
-    return "" if row.before_id or row.mode != "amps" else "0.9" if row.low else "0.001"
+    return "" if row.before_id or row.mode != "amps" else "0.9" if row.low else "1 mA"
 
 
 def ends_with_data(order: Order, outcome: str) -> bool:

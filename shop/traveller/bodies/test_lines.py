@@ -6,8 +6,8 @@ from typing import Any
 from intake.models import Order
 from quotes.reading_words import amount, should_be
 from shop.bench.soaks import soak_of
-from shop.bench.test_limits import OUT, prefix_for
-from shop.bench.test_rows import standing_after
+from shop.bench.test_limits import OUT
+from shop.bench.test_rows import limits_prefix, standing_after
 from shop.models import TestRow, TestRun
 from shop.traveller.forms.test import SheetForm
 
@@ -19,13 +19,14 @@ def rows_of(run: TestRun | None) -> list[TestRow]:
 
 
 def lines_of(form: SheetForm, order: Order, at: dt.datetime) -> list[dict[str, Any]]:
-    """What the form draws, and beside it `soak`, `limits`, `said` and `needs_code`."""
+    """What the form draws, and beside it `soak`, `limits`, `bare` (the unit of a bare number), `said`, `needs_code`."""
     without = order.lock_wish == "test without"
     return [
         {
             **line,
             "soak": soak_of(line["row"], at) if line["row"].soak_minutes else None,
             "limits": limits_of(line["row"]),
+            "bare": limits_of(line["row"]).rpartition(" ")[2] if limits_prefix(line["row"]) else "",
             "said": said_of(line["row"]),
             "needs_code": without and line["row"].unlocked,
         }
@@ -35,9 +36,8 @@ def lines_of(form: SheetForm, order: Order, at: dt.datetime) -> list[dict[str, A
 
 def limits_of(row: TestRow) -> str:
     """Such as "under 2 mA"; "" where nothing is measured or no limit is known."""
-    prefix = row.before.prefix if row.before else prefix_for(row.low, row.high)
     special = row.before.expected_special if row.before else ""
-    return should_be(row.low, row.high, prefix, row.unit) or special
+    return should_be(row.low, row.high, limits_prefix(row), row.unit) or special
 
 
 def said_of(row: TestRow) -> str:

@@ -176,7 +176,10 @@ def test_a_symptom_that_no_finding_explains_has_a_row_of_its_own(run, order):
 # ---- limits
 
 
-@pytest.mark.parametrize("typed, result", [("1.2 mA", "ok"), ("2m", "ok"), ("2.1m", "bad"), (".3", "bad")])
+@pytest.mark.parametrize(
+    "typed, result",
+    [("1.2 mA", "ok"), ("2m", "ok"), ("2.1m", "bad"), (".3", "ok"), ("3", "bad"), (".3 A", "bad")],
+)
 def test_limits_of_a_row_propose_its_result(run, typed, result):
     row = run.rows.get(text__startswith="No draw when off")
     assert (row.mode, row.high, row.unit) == ("amps", Decimal("0.002"), "A")

@@ -16,6 +16,16 @@ def test_a_value_alone_is_read_in_the_mode_of_its_row(typed, mode, value):
     assert read_value(typed, mode=mode).value == Decimal(value)
 
 
+@pytest.mark.parametrize("typed, mode, prefix, value", [
+    ("1", "amps", "m", "0.001"), ("a 1", "amps", "m", "0.001"), ("0,9", "amps", "m", "0.0009"), ("1 A", "amps", "m", "1"),
+    ("1m", "amps", "m", "0.001"), ("4.7", "ohms", "k", "4700"), ("4k7", "ohms", "k", "4700"), ("3", "ohms", "m", "0.003"),
+    ("452", "diode", "m", "0.452"), (".452", "diode", "m", "0.452"), ("1", "amps", "", "1"), ("500", "volts", "u", "0.0005"),
+])  # fmt: skip
+def test_a_bare_number_is_in_the_unit_the_limits_are_said_in(typed, mode, prefix, value):
+    read = read_value(typed, mode=mode, prefix=prefix)
+    assert read.value == Decimal(value) and read.special is None
+
+
 @pytest.mark.parametrize(
     "typed, mode", [("1.8V", "amps"), ("r 3", "diode"), ("boost 3", "ohms"), ("", "ohms"), ("x", "volts")]
 )

@@ -124,6 +124,25 @@ def test_digits_that_come_as_fast_as_a_scanner_mark_nothing(
     assert page.locator("#test-sheet input[type=radio][name^=result]:checked").count() == 0
 
 
+def test_count_and_refusal_are_said_while_the_rows_are_kept(
+    page: Page, live_server: Any, order: Order
+) -> None:
+    page.goto(f"{live_server.url}/sheet/{order.code}/")
+    page.wait_for_load_state("networkidle")
+    rows = TestRow.objects.filter(run__order=order)
+    page.locator("#test-row-4 input[value=cannot]").check()
+    page.locator("#test-row-5 input[value=ok]").check()
+    page.locator("#test-row-6 input[value=ok]").focus()
+    page.locator("#test-row-4 [data-not-kept]", has_text="Say why it cannot be tested.").wait_for()
+    page.locator("[data-counted]", has_text=f"Blank: {len(rows) - 1} of {len(rows)} rows").wait_for()
+    page.locator("[data-saved]", has_text="The other rows are kept.").wait_for()
+    look(page, "test-refused")
+    assert rows.get(number=5).result == "ok" and rows.get(number=4).result == ""
+    page.locator("#test-row-4 [name=reason-4]").fill("No cable here")
+    page.locator("#test-row-6 input[value=ok]").focus()
+    page.locator("#test-row-4 [data-not-kept]").wait_for(state="detached")
+
+
 def test_soak_counts_on_and_a_reload_shows_the_same(
     page: Page, live_server: Any, order: Order, bench: SimpleNamespace
 ) -> None:

@@ -153,6 +153,7 @@
       return (answer.headers.get("Content-Type") || "").includes("json") ? answer.json() : {};
     }
     function heard(answer, sent, words) {
+      form.dispatchEvent(new CustomEvent("bench:answered", { detail: words }));
       if (answer.ok) {
         if (words.version !== undefined && form.elements.version) form.elements.version.value = words.version;
         if (same(sent, fields(form))) store.drop(key);

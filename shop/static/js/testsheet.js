@@ -50,6 +50,20 @@
     if (!event.target.matches("[aria-invalid]")) goOn(row);
   });
 
+  /* ---- what the keeping answers: how many are still blank, and beside each row that is not kept, why ---- */
+  form.addEventListener("bench:answered", (event) => {
+    const { counted, rows: refused } = event.detail;
+    if (counted) form.querySelector("[data-counted]").textContent = counted;
+    if (!refused) return;
+    for (const row of rows()) {
+      let said = row.querySelector("[data-not-kept]");
+      const why = refused[row.dataset.row];
+      if (!why) { said?.remove(); continue; }
+      if (!said) { said = Object.assign(document.createElement("p"), { className: "wrong across-row" }); said.dataset.notKept = ""; row.querySelector("fieldset").after(said); }
+      said.textContent = why;
+    }
+  });
+
   /* ---- 1 to 5 mark the row one stands in; a scanner's digits come too fast to count ---- */
   let waiting = 0, last = 0;
   form.addEventListener("keydown", (event) => {

@@ -15,7 +15,7 @@ from shop.access import now, order_for_staff, person_of, staff_only
 from shop.bench import repair, second_eyes, soaks, testing
 from shop.models import TestRun
 from shop.traveller.acting import MOVED_ON, acted, seen_version
-from shop.traveller.bodies.test import blank_words, open_run, rows_of, said_of
+from shop.traveller.bodies.test import blank_words, counted_words, open_run, rows_of, said_of
 from shop.traveller.forms.none import NoForm
 from shop.traveller.forms.test import Marked, SheetForm, was_of
 
@@ -26,22 +26,30 @@ def _form(request: HttpRequest, run: TestRun | None) -> SheetForm:
     return SheetForm(request.POST, rows=rows_of(run))
 
 
-def _write(form: SheetForm, run: TestRun | None, by: Person, *, measured: bool = True) -> TestRun:
-    """Write every touched row that can be written; then raise the first that could not.
+def _write(form: SheetForm, run: TestRun | None, by: Person) -> TestRun:
+    """Write every touched row that can be written; then raise the first that could not."""
+    run, refused = _write_each(form, run, by, measured=True)
+    if refused:
+        raise next(iter(refused.values()))
+    return run
+
+
+def _write_each(
+    form: SheetForm, run: TestRun | None, by: Person, *, measured: bool
+) -> tuple[TestRun, dict[int, Refused]]:
+    """Write every touched row that can be written. Returns the others by their number, with what bars each.
 
     `measured` says that a typed value is whole; what a script keeps while a hand types may be half of one.
     """
     if run is None:
         raise SheetMoved(MOVED_ON)
-    first: Refused | None = None
+    refused: dict[int, Refused] = {}
     for marked in form.touched():
         try:
             _write_row(marked, by, measured)
         except Refused as refusal:
-            first = first or refusal
-    if first is not None:
-        raise first
-    return run
+            refused[marked.row.number] = refusal
+    return run, refused
 
 
 def _write_row(marked: Marked, by: Person, measured: bool) -> None:
@@ -77,12 +85,26 @@ def keep_rows(request: HttpRequest, code: str) -> HttpResponse:
     form = _form(request, run)
     wrong = not form.is_valid()
     try:
-        _write(form, run, by, measured=False)
+        run, refused = _write_each(form, run, by, measured=False)
     except SheetMoved as moved:
         return JsonResponse({"error": moved.sentence}, status=409)
-    except Refused as refusal:
-        return JsonResponse({"error": refusal.sentence}, status=422)
-    return JsonResponse({"kept": not wrong}, status=422 if wrong else 200)
+    rows = {str(number): refusal.sentence for number, refusal in refused.items()}
+    answer = {"kept": not (rows or wrong), "rows": rows, "counted": counted_words(rows_of(run))}
+    if rows or wrong:
+        answer["error"] = _not_kept(refused)
+    return JsonResponse(answer, status=200 if answer["kept"] else 422)
+
+
+def _not_kept(refused: dict[int, Refused]) -> str:
+    """What bars the first row that was not written; the others were."""
+    if not refused:
+        return "One row is not kept: pick one of its results. The other rows are kept."
+    number, refusal = next(iter(refused.items()))
+    named = f"Row {number}"
+    said = refusal.sentence if refusal.sentence.startswith(named) else f"{named}: {refusal.sentence}"
+    return (
+        f"{said} {'The other rows are kept.' if len(refused) == 1 else f'{len(refused)} rows are not kept.'}"
+    )
 
 
 @require_POST

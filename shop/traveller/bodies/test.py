@@ -6,6 +6,7 @@ from typing import Any
 
 from django.forms import Form
 
+from intake import wording
 from intake.models import Order, Person
 from intake.stations import Outcome
 from quotes import decisions
@@ -21,7 +22,7 @@ from shop.traveller.forms.test import SheetForm
 from shop.traveller.minutes import minutes_here
 
 FORM_ID = "test-sheet"
-__all__ = ["blank_words", "context", "open_run", "rows_of", "said_of", "signed_context"]
+__all__ = ["blank_words", "context", "counted_words", "open_run", "rows_of", "said_of", "signed_context"]
 
 
 def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str, Form]) -> dict[str, Any]:
@@ -37,8 +38,7 @@ def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str
         "run": run,
         "form": form,
         "rows": lines_of(form, order, at),
-        "left": sum(not row.result for row in rows),
-        "not_passed": sum(row.result == TestRow.Result.BAD for row in rows),
+        "counted": counted_words(rows),
         "asks_for_lock": order.lock_wish == "test without",
         "code_rows": sum(row.unlocked and not row.result for row in rows),
         **_second_look(run, person),
@@ -84,6 +84,14 @@ def open_run(order: Order) -> TestRun | None:
 def _plain(row: TestRow) -> bool:
     """A row that passed with nothing to add; the others are said one by one."""
     return row.result == TestRow.Result.OK and not row.reading
+
+
+def counted_words(rows: list[TestRow]) -> str:
+    """'Blank: 20 of 22 rows; 1 row has not passed'."""
+    left = sum(not row.result for row in rows)
+    bad = sum(row.result == TestRow.Result.BAD for row in rows)
+    said = f"Blank: {left} of {len(rows)} rows" if left else f"No row of {len(rows)} is blank"
+    return f"{said}; {wording.count(bad, 'row has', 'rows have')} not passed" if bad else said
 
 
 def blank_words(run: TestRun | None) -> str:

@@ -93,10 +93,26 @@ def test_reason_is_asked_for_what_cannot_be_tested_and_the_other_rows_are_kept(s
 
 def test_rows_are_kept_by_script_one_by_one(staff, order):
     answer = post(staff, order, "keep", headers=SCRIPT, **{"result-3": "absent"})
-    assert answer.json() == {"kept": True}
+    count = len(rows(order))
+    assert answer.json() == {"kept": True, "rows": {}, "counted": f"Blank: {count - 1} of {count} rows"}
     assert rows(order)[2].result == "absent"
     bad = post(staff, order, "keep", headers=SCRIPT, **{"result-4": "cannot"})
     assert bad.status_code == 422 and "Say why" in bad.json()["error"]
+
+
+def test_row_that_is_refused_holds_up_no_other_and_the_count_is_told(staff, order):
+    fields = {"result-4": "cannot", "result-5": "ok", "result-6": "bad"}
+    answer = post(staff, order, "keep", headers=SCRIPT, **fields)
+    count, said = len(rows(order)), "Say why it cannot be tested. The customer is told."
+    assert answer.status_code == 422
+    assert answer.json() == {
+        "kept": False,
+        "rows": {"4": said},
+        "counted": f"Blank: {count - 2} of {count} rows; 1 row has not passed",
+        "error": f"Row 4: {said} The other rows are kept.",
+    }
+    assert [row.result for row in rows(order)[3:6]] == ["", "ok", "bad"]
+    assert answer.json()["counted"] in page(staff, order)
 
 
 def test_an_old_page_does_not_undo_what_another_wrote(staff, order):

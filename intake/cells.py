@@ -8,10 +8,21 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
+from intake.request_words import GOT_WET
+
 DAMAGED_SOURCE = "49 CFR 173.185(f); IATA special provision A154 (secondary copy)"
 SMALL_SOURCE = "49 CFR 173.185(c); ADR special provision 188 (secondary copies)"
 PRACTICE = "common practice, no source"
 DEFERS = "Your carrier's present rules and local law go first."
+
+# After liquid: common practice, no source.
+LEAVE_IT_OFF = (
+    "Leave it off. Do not charge it or warm it: after liquid the battery and the board are suspect."
+)
+WET_LATER = (
+    "A wet lithium battery can fail days later: if it gets warm, swells or smells, do not post it, keep away from it "
+    f"and tell your fire service, or the carrier once it is posted. {DEFERS}"
+)
 
 # What a customer can tick; the keys are kept with the order.
 SIGNS: dict[str, str] = {
@@ -60,6 +71,11 @@ def judge_signs(signs: Iterable[str]) -> Verdict:
         tuple(instead),
         DAMAGED_SOURCE,
     )
+
+
+def liquid_caution(before: Iterable[str]) -> str:
+    """What a customer must know who ticked, of what happened before, that it got wet; "" where nobody said so."""
+    return f"{LEAVE_IT_OFF} {WET_LATER}" if GOT_WET in before else ""
 
 
 @dataclass(frozen=True)

@@ -101,6 +101,7 @@ def _shipping_form(paper: Paper) -> bytes:
             standing_limit=order.standing_limit,
             declared_value=order.declared_value,
             terms_version=str(letterhead.version),
+            liquid_words=cells.liquid_caution(order.before),
         )
     )
 

@@ -5,9 +5,10 @@ Lists (symptoms, before, in the box) are kept as the words themselves; wishes ar
 
 import unicodedata
 
+GOT_WET = "It got wet"
 BEFORE: tuple[str, ...] = (
     "It was dropped or knocked",
-    "It got wet",
+    GOT_WET,
     "It was opened before",
     "Somebody tried to repair it",
     "It was on a different charger",

@@ -5,7 +5,7 @@ import secrets
 
 from django.db import IntegrityError
 
-from intake import codes, letters, lifecycle, tokens
+from intake import cells, codes, letters, lifecycle, tokens
 from intake.history import in_turn
 from intake.models import Address, Customer, CustomerLink, Device, Draft, Letterhead, Order, Paper, Photo
 from intake.refusals import Refused
@@ -56,6 +56,7 @@ def _make(
         ref=order.pk,
         at=at,
         papers=papers[:1],
+        after_liquid=cells.liquid_caution(order.before),
     )
     return order, link
 

@@ -19,7 +19,10 @@ class LaterCost:
 
 @dataclass(frozen=True)
 class ShippingForm:
-    """All that the form says. Texts are as the customer gave them; amounts are in the head's currency."""
+    """All that the form says. Texts are as the customer gave them; amounts are in the head's currency.
+
+    `liquid_words` is the caution for a device that got wet.
+    """
 
     head: Head
     code: str
@@ -41,6 +44,7 @@ class ShippingForm:
     standing_limit: Decimal | None = None
     declared_value: Decimal | None = None
     terms_version: str = ""
+    liquid_words: str = ""
 
 
 TEMPLATE = "papers/shipping_form.html"

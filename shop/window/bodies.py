@@ -6,7 +6,7 @@ from typing import Any
 from django.forms import Form
 from django.http import QueryDict
 
-from intake import codes
+from intake import cells, codes
 from intake.models import Order
 from intake.stations import Outcome, Station
 from quotes.agreed import agreed_quote, deposit_asked
@@ -28,6 +28,7 @@ def context_of(order: Order, known: Facts, given: Mapping[str, Form], *, picked:
         context |= {
             "posted_form": given.get("posted") or PostedForm(),
             "version_form": version_form(order),
+            "after_liquid": cells.liquid_caution(order.before),
         }
     if quote is not None:
         context |= _read_again(quote, known.decision)

@@ -7,8 +7,9 @@ from typing import Any
 from django.forms import Form
 
 from intake import arrivals
-from intake.cells import judge_cell
+from intake.cells import LEAVE_IT_OFF, judge_cell
 from intake.models import Order, Person
+from intake.request_words import GOT_WET
 from intake.stations import Station
 from shop.bench import kept_text
 from shop.traveller.forms.goods_in import GoodsInForm
@@ -24,10 +25,11 @@ SERIAL_WORDS = {
 
 
 def context(order: Order, *, person: Person, at: dt.datetime, forms: Mapping[str, Form]) -> dict[str, Any]:
-    """Keys: form, announced serials, and what the signature says."""
+    """Keys: form, announced serials, what liquid calls for, and what the signature says."""
     return {
         "form": forms.get("goods_in") or GoodsInForm(order=order, initial=_begun(order)),
         "announced_serials": [text for text in (order.device.serial, order.device.imei) if text],
+        "after_liquid": LEAVE_IT_OFF if GOT_WET in order.before else "",
         "sign_form": FORM_ID,
         "sign_words": "Sign here",
         "sign_note": "then it goes to 30",

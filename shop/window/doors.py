@@ -2,12 +2,12 @@
 
 import time
 
-from django.db import transaction
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 
 from intake import letters, tokens, visits
+from intake.history import in_turn
 from intake.models import Order
 from shop.access import now
 from shop.window.by_link import link_gone, private
@@ -47,13 +47,14 @@ def lost_link(request: HttpRequest) -> HttpResponse:
         return link_gone(request, form=form, status=422)
     if too_many("fresh-link", visits.sender_of(request), most=FRESH_LINKS_AN_HOUR, seconds=3600):
         return link_gone(request, form=form, status=429)
-    _post_fresh_link(form.cleaned_data["code"], form.cleaned_data["email"])
+    post_fresh_link(code=form.cleaned_data["code"], email=form.cleaned_data["email"])
     time.sleep(max(0.0, SAME_TIME - (time.monotonic() - began)))
     return link_gone(request, form=form, sent=True, status=200)
 
 
-@transaction.atomic
-def _post_fresh_link(code: str, email: str) -> None:
+@in_turn
+def post_fresh_link(*, code: str, email: str) -> None:
+    """Two presses at once are one letter, and no fault by which a stranger could tell that the order exists."""
     order = Order.objects.filter(code=code, customer__email__iexact=email).select_related("customer").first()
     if order is None or order.customer is None:
         return

@@ -6,7 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from intake import house_rules, lifecycle
-from intake.models import HistoryEntry, Letterhead, Order, Slip
+from intake.models import HistoryEntry, Letter, Letterhead, Order, Slip
 from intake.stations import SlipReason
 from quotes import closing, payments, price_book, stock
 from quotes.models import Closing, Move, Part, Payment, Rates
@@ -14,6 +14,7 @@ from shop.books.hours import current_hours
 from shop.books.hours_change import change_hours
 from shop.keeping import plans
 from shop.models import RetentionPlan, ShopHours
+from shop.window import doors
 from tests.faults.deeds import AT, _person, _refused, _request
 
 
@@ -100,6 +101,17 @@ def paid_after(*, pk: int) -> list[str]:
     return [
         f"{amount:.2f}" for amount in Payment.objects.filter(order_id=pk).values_list("amount", flat=True)
     ]
+
+
+def ask_fresh_link(order_pk: int, number: int) -> str:
+    """Everybody presses "send me a fresh link" for one order."""
+    order = Order.objects.select_related("customer").get(pk=order_pk)
+    doors.post_fresh_link(code=order.code, email=order.customer.email)
+    return "done"
+
+
+def fresh_links_of(*, pk: int) -> int:
+    return Letter.objects.filter(order=pk, kind="fresh_link").count()
 
 
 def ready_bins(*, count: int) -> list[int]:

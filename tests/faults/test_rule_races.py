@@ -41,6 +41,15 @@ def test_excess_paid_back_by_four_goes_back_once(nurse, size):
     assert [sorted(paid) for paid in nurse.each("paid_after", pk=orders)] == [["-5.00", "5.00"]] * len(orders)
 
 
+def test_fresh_link_asked_for_by_four_is_one_letter(nurse, size):
+    """A fault would tell a stranger that code and address belong together."""
+    orders = nurse.call("ready_requests", count=size(8, 1000))
+    rounds = nurse.race("ask_fresh_link", orders, racers=RACERS)
+    assert all(row == ["done"] * RACERS for row in rounds), rounds
+    # Two, where the ten minutes end between the presses.
+    assert set(nurse.each("fresh_links_of", pk=orders)) <= {1, 2}
+
+
 def test_bin_counted_by_four_is_set_right_once(nurse, size):
     parts = nurse.call("ready_bins", count=size(8, 1000))
     rounds = nurse.race("count_bin", parts, racers=RACERS)

@@ -186,6 +186,8 @@ def _let_rows_go(name: str, row: str, pks: list[int], *, at: dt.datetime) -> int
         "quotes.Statement": Statement,
         "quotes.BankLine": BankLine,
     }[row].objects.filter(pk__in=pks)  # type: ignore[attr-defined]  # each is a model
+    if name == "letters":
+        clearing.drop_letter_files(model_rows)
     done = clearing.clear(row, register.of_kind(name)[row], model_rows)
     if name == "letters":
         tries = register.of_kind(name)["intake.LetterTry"]

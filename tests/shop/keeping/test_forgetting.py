@@ -4,8 +4,9 @@ import datetime as dt
 
 import pytest
 from django.core.management import call_command
+from django.test import TestCase
 
-from intake import history
+from intake import drain, history
 from intake.models import Letter, Order, Paper, Photo
 from quotes.models import Decision, Dispute, Finding, Invoice, Payment
 from shop.keeping import forgetting
@@ -63,6 +64,20 @@ def test_open_order_keeps_its_words(bench, at):
     order.refresh_from_db()
     assert order.words
     assert not Paper.objects.filter(gone_at__isnull=False).exists()
+
+
+def test_files_of_letters_go_with_their_texts(mara, at, settings, tmp_path):
+    """Where no mail server is set, each letter that went lies whole in a folder."""
+    settings.EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
+    settings.EMAIL_FILE_PATH = str(tmp_path / "letters")
+    (tmp_path / "letters").mkdir()
+    Letter.objects.filter(state="sent").update(state="pending", sent_at=None, next_at=at)
+    drain.drain(at=at)
+    assert list((tmp_path / "letters").glob("*.log"))
+    plan(at, letters=30)
+    with TestCase.captureOnCommitCallbacks(execute=True):
+        forgetting.forget(at=later(at, 31))
+    assert not list((tmp_path / "letters").glob("*.log"))
 
 
 def test_letter_that_waits_is_not_emptied(mara, at):

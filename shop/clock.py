@@ -13,7 +13,7 @@ from shop.backup import nights
 from shop.banking import holding
 from shop.books.months import posting
 from shop.clock_marks import Deed, claim, marked
-from shop.doors import coming_in, tries
+from shop.doors import coming_in, sessions, tries
 from shop.keeping import forgetting, remains
 from shop.running import whole
 from shop.vault import unlocking as codes
@@ -87,6 +87,7 @@ def _done(quote: Quote, deed: Callable[[], bool]) -> bool:
 def _let_go(at: dt.datetime) -> int:
     done = sum(forgetting.forget(at=at).values())
     done += holding.drop_old(at=at)
+    done += sessions.forget_ended(at)
     remains.wipe()
     return done
 

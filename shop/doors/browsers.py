@@ -35,6 +35,11 @@ def known(request: HttpRequest, person: Person | None, *, at: dt.datetime) -> Kn
     ).first()
 
 
+def is_known(request: HttpRequest) -> bool:
+    """Whether anybody of the staff came in with this browser before; its cookie cannot be guessed or made up."""
+    return _given_out(_token(request))
+
+
 def remember(
     request: HttpRequest, answer: HttpResponse, person: Person, *, at: dt.datetime
 ) -> tuple[KnownBrowser, bool]:

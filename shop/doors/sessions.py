@@ -10,6 +10,7 @@ from collections.abc import Callable
 from django.conf import settings
 from django.contrib.auth import SESSION_KEY, login, logout, update_session_auth_hash
 from django.contrib.auth.models import AnonymousUser
+from django.contrib.sessions.models import Session
 from django.http import HttpRequest, HttpResponse
 
 from intake import drain
@@ -74,6 +75,11 @@ def owing(request: HttpRequest) -> Person | None:
     """Who has typed the password and owes a second step: to every other page they are a stranger."""
     person = getattr(request, "owing", None)
     return person if isinstance(person, Person) else None
+
+
+def forget_ended(at: dt.datetime) -> int:
+    """Remove the rows of sessions that are over, with what was kept in them; returns how many."""
+    return Session.objects.filter(expire_date__lt=at).delete()[0]
 
 
 class DoorMiddleware:

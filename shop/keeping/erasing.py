@@ -22,6 +22,7 @@ from shop.keeping.kinds import days_of
 from shop.keeping.places import Scope, rows_of, scope_of, written_to_them_alone
 from shop.keeping.plans import current
 from shop.models import DataCopy, Erasure
+from shop.office.kept import drop_all as drop_kept_posts
 from shop.vault import unlocking
 
 GONE_LETTER = "Not sent: its person was erased."
@@ -113,6 +114,7 @@ def clear_all(customer: Customer, scope: Scope, *, at: dt.datetime) -> dict[str,
     """Empty everything of a person, inside the caller's transaction. The same again changes nothing; returns rows by kind."""
     counts: dict[str, int] = {}
     _letters(customer, scope)
+    drop_kept_posts()
     for order in Order.objects.filter(pk__in=scope.orders):
         tokens.revoke_links(order, at=at)
         unlocking.erase(order=order, why="The person was erased", by="erasure", at=at)

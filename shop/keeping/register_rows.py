@@ -148,5 +148,5 @@ shop.CodeShowing | reason | words | bench | erased | staff and customer | why a 
 auth.Permission | name, codename | none | - | keep | nobody | of the framework
 auth.Group | name | none | - | keep | nobody | of the framework
 contenttypes.ContentType | app_label, model | none | - | keep | nobody | of the framework
-sessions.Session | session_key, session_data | secret | - | keep | nobody | who is signed in; ends by itself
+sessions.Session | session_key, session_data | secret | - | keep | nobody | who is signed in, and what staff were sending when that ended; a week at most, then the night clears it
 """

@@ -11,6 +11,7 @@ from django.contrib.sessions.models import Session
 from intake.stations import Station
 from shop.office.kept import NEVER
 from tests import walk
+from tests.known_browser import make_known
 
 pytestmark = [pytest.mark.faults, pytest.mark.long]
 
@@ -55,6 +56,7 @@ class Forms(HTMLParser):
 def forms(client, bench, at):
     """Every form with something to type in, of every page that has one, the sheets of all stations among them."""
     client.force_login(bench.owner)
+    make_known(client, bench.owner)
     stations = [Station.GOODS_IN, Station.DIAGNOSIS, Station.QUOTE, Station.GO_AHEAD, Station.REPAIR, Station.TEST, Station.GOODS_OUT, Station.HOME]  # fmt: skip
     sheets = [walk.to(walk.request(at=at), station, by=bench.technician, at=at).code for station in stations]
     found = []

@@ -4,6 +4,7 @@ from datetime import datetime
 from types import SimpleNamespace
 
 import pytest
+from django.contrib.sessions.models import Session
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.test import Client, RequestFactory
@@ -12,7 +13,9 @@ from intake.models import Person
 from intake.stations import Station
 from quotes.models import Part
 from shop.access import owner_only
+from shop.doors import browsers
 from tests import walk
+from tests.known_browser import make_known
 
 PASSWORD = "bench-light-on"  # noqa: S105 -- an invented person's, in a test
 
@@ -100,6 +103,7 @@ def test_owner_only_refuses_a_technician(technician: Person, owner: Person) -> N
 
 def test_post_of_an_ended_sign_in_is_kept_and_can_be_sent(bench: SimpleNamespace, at: datetime) -> None:
     order, client = walk.request(at=at), Client()
+    make_known(client, bench.technician)
     words = "The socket is torn. " * 30
     answer = client.post(f"/sheet/{order.code}/write/", {"text": words, "form_key": "kept"})
     assert answer.url == "/sign-in/?next=%2Fkept%2F"
@@ -112,17 +116,30 @@ def test_post_of_an_ended_sign_in_is_kept_and_can_be_sent(bench: SimpleNamespace
     assert order.messages.get().text == words.strip()
 
 
-def test_kept_post_is_shown_to_nobody_who_is_not_signed_in(client: Client, db: None) -> None:
+def test_post_of_a_stranger_is_not_kept_and_makes_no_session(client: Client, bench: SimpleNamespace) -> None:
+    """Whatever cookies it brings: a session that never was, a browser nobody came in with."""
+    client.cookies["session"] = "a" * 32
+    client.cookies[browsers.cookie_name()] = "b" * 43
+    answer = client.post("/settings/keeping/", {"words": "x" * 150_000})
+    assert answer.url.startswith("/sign-in/")
+    assert not Session.objects.exists()
+
+
+def test_kept_post_is_shown_to_nobody_who_is_not_signed_in(client: Client, technician: Person) -> None:
+    make_known(client, technician)
     client.post("/sheet/ACDE-FHJK/write/", {"text": "secret words", "password": "never kept"})
     assert "secret words" not in client.get("/sign-in/?next=/kept/").content.decode()
     assert client.get("/kept/").status_code == 302
+    assert "secret words" in str(dict(client.session))
     assert "never kept" not in str(dict(client.session))
 
 
 def test_kept_post_can_be_dropped(bench: SimpleNamespace) -> None:
     client = Client()
+    make_known(client, bench.technician)
     client.post("/sheet/ACDE-FHJK/write/", {"text": "words"})
     client.force_login(bench.technician)
+    assert "words" in client.get("/kept/").content.decode()
     client.post("/kept/")
     assert client.get("/kept/").url == "/bench/"
 

@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import pytest
+from django.contrib.sessions.models import Session
 
 from intake.models import Draft
 from intake.stations import Station
@@ -74,3 +75,16 @@ def test_only_a_draft_past_its_day_is_dropped(db, at, past, dropped):
     )
     assert clock.tick(at=at + timedelta(days=30) + past)["drafts"] == dropped
     assert Draft.objects.count() == 1 - dropped
+
+
+def test_night_clears_sessions_that_are_over_with_what_they_kept(bench, at, client):
+    client.force_login(bench.owner)
+    over = client.session
+    over["kept_post"] = {"path": "/receiving/", "fields": [["words", "of somebody"]], "files": 0}
+    over.save()
+    Session.objects.update(expire_date=at - timedelta(seconds=1))
+    client.cookies.clear()
+    client.force_login(bench.technician)
+    Session.objects.exclude(pk=over.session_key).update(expire_date=at + timedelta(days=7))
+    clock._let_go(at)
+    assert Session.objects.get().pk == client.session.session_key

@@ -6,6 +6,7 @@ import os
 
 import pytest
 from django.conf import settings
+from django.contrib.sessions.models import Session
 from django.db import connection
 
 from intake import arrivals, drain, history, paper_files
@@ -310,3 +311,17 @@ def test_plan_names_the_reason_by_which_bills_are_kept(bench, at):
     assert (new.version, plans.current().basis) == (1, {"money": "Act 4"})
     with pytest.raises(Refused, match="Only the owner"):
         plans.change_plan(days={}, basis={}, seen_version=1, by=bench.technician, at=at)
+
+
+def test_what_was_kept_at_an_ended_sign_in_goes_and_staff_stay_in(mara, bench, at, client):
+    client.force_login(bench.technician)
+    session = client.session
+    session["kept_post"] = {
+        "path": f"/sheet/{mara.order.code}/write/",
+        "fields": [["text", mara.word]],
+        "files": 0,
+    }
+    session.save()
+    erasing.erase(customer=mara.order.customer, why="asked", by=BY, at=at)
+    assert "kept_post" not in Session.objects.get().get_decoded()
+    assert client.get("/bench/").status_code == 200

@@ -18,6 +18,10 @@ from intake.views.visit import TOKEN_FIELD, TOP, TRAP_FIELD, Visit, cookie_name,
 from intake.visits import sender_of
 
 CHECK = steps.STEPS[-1].slug
+SENT = (
+    "Your request is in. A letter with your link and the form is on its way to {}. "
+    "Is that address wrong? Write to us below."
+)
 TOO_MANY = 429
 UNPROCESSABLE = 422
 
@@ -176,9 +180,11 @@ def _sent(visit: Visit, forms: dict[str, StepForm]) -> HttpResponse:
         sender=sender_of(visit.request),
         at=visit.at,
     )
+    answers = steps.answers_of(forms)
     order, _ = submissions.submit(
-        answers=steps.answers_of(forms), form_key=visit.draft.form_key, at=visit.at, draft=visit.draft
+        answers=answers, form_key=visit.draft.form_key, at=visit.at, draft=visit.draft
     )
+    messages.success(visit.request, SENT.format(answers.email))
     return visit.marked(visit.to_window(order))
 
 

@@ -70,6 +70,20 @@ def test_whole_request_becomes_one_order_with_every_answer(client: Client, clock
     assert Letter.objects.filter(order=order, kind="request_received").count() == 1
 
 
+def test_sent_request_is_said_once_to_who_sent_it_and_to_nobody_else(client: Client, clock: Any) -> None:
+    walk.fill(client)
+    clock.shift(60)
+    window = walk.finish(client).headers["Location"].removesuffix("#top")
+    sentence = (
+        "Your request is in. A letter with your link and the form is on its way to mara.ellwick@example.com."
+    )
+    assert sentence in text(client.get(window))
+    walk.finish(client)
+    assert "Your request is in." not in text(client.get(window))
+    stranger = Client().get(window)
+    assert stranger.status_code == 404 and "mara.ellwick" not in text(stranger)
+
+
 def test_get_of_any_page_changes_nothing(client: Client) -> None:
     for slug in walk.SLUGS:
         client.get(walk.url(slug))

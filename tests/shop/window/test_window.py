@@ -137,7 +137,13 @@ def test_lost_link_is_limited(bench: SimpleNamespace, client: Client) -> None:
 
 
 SEEN = {
-    Station.GOODS_IN: ["Your turn: post the device", "I have posted it", "Swollen, hot", "Call it off"],
+    Station.GOODS_IN: [
+        "Your turn: post the device",
+        "I have posted it",
+        "Swollen, hot",
+        "Call it off",
+        "switch it off, take out SIM",
+    ],
     Station.DIAGNOSIS: ["Our turn: we look for the fault", "It is safe in bag", "Sleeve"],
     Station.QUOTE: ["one fixed price", "We work out your price"],
     Station.GO_AHEAD: [

@@ -4,13 +4,14 @@ An act is a post. Done: a message and a redirect (303) to the sheet. Refused: th
 sentence beside its field (422). The sheet moved on meanwhile: the sheet as it stands now, with what was typed (409).
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from typing import Any
 
 from django.contrib import messages
 from django.forms import Form
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
+from django.utils.html import format_html, format_html_join
 
 from intake.lifecycle import IllegalMove, LifecycleError
 from intake.models import Order
@@ -48,6 +49,15 @@ def to_sheet(request: HttpRequest, order: Order, said: str = "", *, at: str = ""
         messages.success(request, said)
     place = f"#{at}" if at else ""
     return HttpResponseRedirect(reverse("shop:sheet", args=[order.code]) + place, status=303)
+
+
+def print_now(order: Order, said: str, makers: Collection[str]) -> str:
+    """A sentence with a link to each paper of these makers that is there to be printed; `said` is escaped."""
+    papers = order.papers.filter(maker__in=makers, gone_at__isnull=True).order_by("pk")
+    rows = [(reverse("shop:paper", args=[paper.pk]), paper.title) for paper in papers]
+    if not rows:
+        return said
+    return format_html("{} Print now: {}.", said, format_html_join(", ", '<a href="{}">{}</a>', rows))
 
 
 def acted(

@@ -71,6 +71,8 @@ def test_receive_offers_label_and_says_what_is_missing(desk: Client, at: datetim
     order = walk.request(at=at)
     page = desk.get(post(desk, order).url).content.decode()
     assert "Print: Bag label" in page
+    label = order.papers.get(maker="bag_label")
+    assert f'Taken in, in bag B-07. Print now: <a href="/paper/{label.pk}/">Bag label</a>.' in page
     assert "Missing: Sleeve." in page
 
 
@@ -79,6 +81,8 @@ def test_receive_with_a_swollen_cell_holds_the_order(desk: Client, at: datetime)
     page = desk.get(post(desk, order, cell_state="swollen").url).content.decode()
     assert order.slips.get().reason == SlipReason.QUARANTINE
     assert "Print: Quarantine slip" in page
+    notice = page.split('id="notices"')[1].split("</p>")[0]
+    assert ">Bag label</a>" in notice and ">Quarantine slip</a>" in notice
 
 
 def test_receive_with_another_serial_holds_the_order(desk: Client, at: datetime) -> None:

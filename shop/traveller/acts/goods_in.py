@@ -17,7 +17,7 @@ from intake.request_answers import AddressAnswer, RequestAnswers
 from intake.stations import Station
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.bench import kept_text
-from shop.traveller.acting import acted, seen_version, to_sheet
+from shop.traveller.acting import acted, print_now, seen_version, to_sheet
 from shop.traveller.acts.photos import keep_photos
 from shop.traveller.bodies.goods_in import SERIAL_WORDS
 from shop.traveller.forms.goods_in import GoodsInForm, NoFormParcelForm, SenderForm
@@ -26,6 +26,7 @@ from shop.traveller.receiving import receiving_context
 
 ROLES = {"outside": Photo.Role.OUTSIDE, "opening": Photo.Role.OPENING, "identity": Photo.Role.IDENTITY}
 LISTS = ("contents", "marks")
+FOR_THE_BAG = ("bag_label", "quarantine_slip")
 
 
 @require_POST
@@ -45,7 +46,7 @@ def receive(request: HttpRequest, code: str) -> HttpResponse:
             order=order, seen_version=seen_version(request), opened=opened, by=person_of(request), at=at
         )
         kept_text.drop(order=order, station=Station.GOODS_IN)
-        return f"Taken in, in bag {opened.bag}. Print the bag label now."
+        return print_now(order, f"Taken in, in bag {opened.bag}.", FOR_THE_BAG)
 
     return acted(request, order, form, deed, name="goods_in", at="station-20")
 

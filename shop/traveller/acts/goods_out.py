@@ -11,8 +11,8 @@ from intake.refusals import Refused
 from quotes.models import Rates
 from shop.access import now, order_for_staff, person_of, staff_only
 from shop.returns import out
-from shop.traveller.acting import acted, seen_version
-from shop.traveller.bodies.goods_out import pack_form
+from shop.traveller.acting import acted, print_now, seen_version
+from shop.traveller.bodies.goods_out import FOR_THE_BOX, pack_form
 from shop.traveller.forms.goods_out import PackForm, WipeForm
 from shop.traveller.page import render_sheet
 
@@ -67,7 +67,7 @@ def _send(request: HttpRequest, order: Order, form: PackForm) -> HttpResponse:
             by=person_of(request),
             at=at,
         )
-        return "On its way, and the customer is told. Print the return label and the packing slip now."
+        return print_now(order, "On its way, and the customer is told.", FOR_THE_BOX)
 
     return acted(request, order, form, deed, name="pack", at="station-80")
 

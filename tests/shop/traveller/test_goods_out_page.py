@@ -67,6 +67,13 @@ def test_first_press_shows_the_second_sends_once(staff, order):
     assert order.letters.filter(kind="on_its_way").count() == 1
 
 
+def test_sent_parcel_has_its_papers_linked_in_the_notice(staff, order):
+    pack(staff, order, sure="yes")
+    notice = page(staff, order).split('id="notices"')[1].split("</p>")[0]
+    for paper in order.papers.filter(maker__in=("packing_slip", "return_label_a6")):
+        assert f'<a href="/paper/{paper.pk}/">{paper.title}</a>' in notice
+
+
 def test_label_and_slip_are_there_when_it_is_sent_and_not_the_customers(staff, order):
     pack(staff, order, sure="yes")
     papers = {paper.maker: paper for paper in order.papers.filter(for_customer=False)}

@@ -128,9 +128,12 @@ STATICFILES_DIRS = [
         )
     ],
 ]
+MEDIA_STORE = env.text("MEDIA_STORE", "")
+# A bucket is what machines share that have no disk in common; Redis alone says nothing, one machine may have it.
+SEVERAL_MACHINES = bool(MEDIA_STORE)
 STORAGES = {
     "default": media_storage(
-        env.text("MEDIA_STORE", ""),
+        MEDIA_STORE,
         key=env.text("MEDIA_STORE_KEY", ""),
         secret=env.text("MEDIA_STORE_SECRET", ""),
     ),
@@ -151,7 +154,7 @@ EMAIL_TIMEOUT = 20
 DEFAULT_FROM_EMAIL = env.sender("DEFAULT_FROM_EMAIL", "bench@localhost")
 
 BACKUP_FOLDER = env.folder("BACKUP_FOLDER", DATA / "backups")
-BACKUP_RECIPIENTS = env.recipients("BACKUP_RECIPIENTS")
+BACKUP_RECIPIENTS = env.recipients("BACKUP_RECIPIENTS", several=SEVERAL_MACHINES)
 BACKUP_IDENTITY = env.text("BACKUP_IDENTITY", "")
 
 CUSTOMER_LINK_PATH = "/l/"  # where a mailed link opens; the window on the top floor answers there
@@ -176,6 +179,8 @@ SECURE_REDIRECT_EXEMPT = [
     r"^ready/$",
 ]  # asked by the machine itself, beside the web server in front
 SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if env.switch("BEHIND_PROXY", False) else None
+# Whose word about the sender and https is taken: the web server in front, on this machine or on another.
+PROXY_ADDRESS = env.machine("PROXY_ADDRESS", "127.0.0.1")
 SECURE_REFERRER_POLICY = "same-origin"
 SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"

@@ -133,9 +133,12 @@ class Surroundings:
                 raise ImproperlyConfigured(f"{name} cannot be used: {fault}.") from fault
         return given
 
-    def recipients(self, name: str) -> list[str]:
-        """Public keys that backups are sealed to, age1... with commas; empty: the shop's own key seals."""
+    def recipients(self, name: str, *, several: bool = False) -> list[str]:
+        """Public keys that backups are sealed to, age1... with commas; empty: the shop's own key seals.
+
+        `several` machines must be told one: else each would make its own, and no paper would open them all."""
         listed = self.words(name, [])
+        _refuse(name, setting_rules.missing_recipients(listed) if several else "")
         try:
             age_keys.recipients(listed)
         except age_keys.BadKey as fault:
@@ -156,6 +159,12 @@ class Surroundings:
         extra = parts.path or parts.query or parts.fragment or parts.username
         if parts.scheme not in ("http", "https") or not parts.hostname or extra or " " in value:
             raise wrong
+        return value
+
+    def machine(self, name: str, default: str) -> str:
+        """The number of one machine, as 127.0.0.1 or ::1."""
+        value = self.text(name, default)
+        _refuse(name, setting_rules.no_machine(value))
         return value
 
     def hosts(self, name: str, address: str) -> list[str]:

@@ -1,5 +1,6 @@
 """What a value of the surroundings must not be. Each rule gives the rest of a sentence after the variable's name, or ""."""
 
+import ipaddress
 import re
 import stat
 from email.headerregistry import Address
@@ -38,6 +39,25 @@ def weak_fallbacks(listed: list[str], now: str) -> str:
     if any(weak_secret(each) for each in listed):
         return "holds a key that is too weak; leave it out, what it signed ends then"
     return "holds the key of SECRET_KEY itself; write only the keys from before" if now in listed else ""
+
+
+def missing_recipients(listed: list[str]) -> str:
+    """Several machines seal their backups to one key, which none of them makes."""
+    return (
+        ""
+        if listed
+        else "is empty while MEDIA_STORE is set, which several machines share: write the same public key on all of them; "
+        "python -m shop.backup.age_keys prints a new one"
+    )
+
+
+def no_machine(value: str) -> str:
+    """One number of a machine: whoever is believed about the sender must not be a whole network."""
+    try:
+        ipaddress.ip_address(value)
+    except ValueError:
+        return f"is {value!r}; write the number of one machine, such as 127.0.0.1 or 10.0.0.5"
+    return ""
 
 
 def wrong_sender(value: str) -> str:

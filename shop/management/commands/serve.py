@@ -111,7 +111,7 @@ def _server_options(host: str, port: int) -> dict[str, Any]:
     }
     if settings.SECURE_PROXY_SSL_HEADER:
         options |= {
-            "trusted_proxy": "127.0.0.1",
+            "trusted_proxy": settings.PROXY_ADDRESS,
             "trusted_proxy_headers": {"x-forwarded-proto", "x-forwarded-for"},
         }
     return options

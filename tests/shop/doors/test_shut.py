@@ -200,8 +200,12 @@ def test_sender_is_the_hop_before_the_own_web_server() -> None:
         app({"REMOTE_ADDR": remote, "HTTP_X_FORWARDED_FOR": forwarded, "wsgi.url_scheme": "http"}, None)
         return found["REMOTE_ADDR"]
 
-    behind = SimpleNamespace(SECURE_PROXY_SSL_HEADER=("HTTP_X_FORWARDED_PROTO", "https"))
+    told = ("HTTP_X_FORWARDED_PROTO", "https")
+    behind = SimpleNamespace(SECURE_PROXY_SSL_HEADER=told, PROXY_ADDRESS="127.0.0.1")
+    apart = SimpleNamespace(SECURE_PROXY_SSL_HEADER=told, PROXY_ADDRESS="192.0.2.1")
     bare = SimpleNamespace(SECURE_PROXY_SSL_HEADER=None)
     assert seen("127.0.0.1", "10.9.9.9, 203.0.113.5", behind=True, settings=behind) == "203.0.113.5"
     assert seen("192.0.2.1", "10.9.9.9, 203.0.113.5", behind=True, settings=behind) == "192.0.2.1"
+    assert seen("192.0.2.1", "10.9.9.9, 203.0.113.5", behind=True, settings=apart) == "203.0.113.5"
+    assert seen("127.0.0.1", "10.9.9.9, 203.0.113.5", behind=True, settings=apart) == "127.0.0.1"
     assert seen("192.0.2.1", "10.9.9.9", behind=False, settings=bare) == "192.0.2.1"

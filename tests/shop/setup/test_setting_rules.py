@@ -50,12 +50,15 @@ WRONG = [
     ("DEBUG", "ture", "DEBUG is 'ture'"),
     ("BENCHPOST_DEMO", "2", "BENCHPOST_DEMO is '2'"),
     ("BEHIND_PROXY", "maybe", "BEHIND_PROXY is 'maybe'"),
+    ("PROXY_ADDRESS", "*", "PROXY_ADDRESS is '*'"),
+    ("PROXY_ADDRESS", "10.0.0.0/8", "PROXY_ADDRESS is '10.0.0.0/8'"),
     ("BENCHPOST_DATA", "/dev/null", "BENCHPOST_DATA names /dev/null"),
     ("BENCHPOST_DATA", str(ROOT / "shop" / "static" / "data"), "handed out to everybody"),
     ("MEDIA_ROOT", "/dev/null/media", "MEDIA_ROOT names /dev/null/media"),
     ("MEDIA_ROOT", str(ROOT / "intake" / "static"), "handed out to everybody"),
     ("TWO_FACTOR", "sometimes", "TWO_FACTOR is"),
     ("BACKUP_RECIPIENTS", "age1short", "BACKUP_RECIPIENTS cannot be used"),
+    ("MEDIA_STORE", "s3://media", "BACKUP_RECIPIENTS is empty while MEDIA_STORE is set"),
 ]
 
 
@@ -97,6 +100,16 @@ def test_settings_when_all_is_right_are_taken(monkeypatch, tmp_path):
         "REDIS_URL": "redis://:hush@localhost:6379/1",
         "DEBUG": "off",
     }
+    assert settings_read(monkeypatch, tmp_path / "data", **right) == ""
+
+
+def test_several_machines_that_know_their_key_are_taken(monkeypatch, tmp_path):
+    """Made as the guide says: the command prints the file, and its public key stands in a comment."""
+    told = subprocess.run(
+        [sys.executable, "-m", "shop.backup.age_keys"], cwd=ROOT, capture_output=True, text=True, check=True
+    ).stdout
+    public = told.partition("# public key: ")[2].split()[0]
+    right = {"MEDIA_STORE": "s3://media", "BACKUP_RECIPIENTS": public}
     assert settings_read(monkeypatch, tmp_path / "data", **right) == ""
 
 

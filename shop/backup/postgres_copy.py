@@ -19,6 +19,7 @@ from psycopg import conninfo, sql
 from shop.backup.facts import gather
 from shop.backup.faults import BackupFault
 from shop.backup.manifest import Facts
+from shop.setup import half
 
 CHUNK = 2_000
 HOMES = Path("/usr/lib/postgresql")
@@ -85,6 +86,17 @@ def is_empty(where: dict[str, str]) -> bool:
     """Whether a database has no table of ours or anybody's. Raises BackupFault."""
     with closing(_connect(where)) as link:
         return not _Reader(link).tables()
+
+
+def mark(where: dict[str, str]) -> None:
+    """Put the mark of a restore that has not ended into a database. Raises BackupFault."""
+    with _connect(where) as link:
+        link.execute(sql.SQL("CREATE TABLE IF NOT EXISTS {} (id integer)").format(sql.Identifier(half.TABLE)))
+
+
+def take_mark_off(where: dict[str, str]) -> None:
+    with _connect(where) as link:
+        link.execute(sql.SQL("DROP TABLE IF EXISTS {}").format(sql.Identifier(half.TABLE)))
 
 
 def make_beside(where: dict[str, str], name: str) -> dict[str, str]:
@@ -170,10 +182,8 @@ class _Reader:
         self._link = link
 
     def tables(self) -> list[str]:
-        return [
-            str(name)
-            for (name,) in self.ask("SELECT tablename FROM pg_tables WHERE schemaname = current_schema()")
-        ]
+        found = self.ask("SELECT tablename FROM pg_tables WHERE schemaname = current_schema()")
+        return [str(name) for (name,) in found if name != half.TABLE]
 
     def rows(self, table: str) -> Iterator[Sequence[object]]:
         keys = self._link.execute(

@@ -14,9 +14,10 @@ from shop.backup import copies, manifest, media, postgres_copy, sealed, sqlite_c
 from shop.backup.faults import BackupFault, said_of
 from shop.backup.making import LIST_MEMBER, POSTGRES_MEMBER, SQLITE_MEMBER
 from shop.backup.manifest import BadManifest, Manifest
+from shop.keeping import tombstones
+from shop.setup.half import FILE as HALF
 
 DATABASE_FILE = "benchpost.sqlite3"
-HALF = "HALF-RESTORED"
 
 
 @dataclass(frozen=True)
@@ -41,7 +42,10 @@ class Restored:
 
 
 def restore(source: Path, place: Place, identities: list[Any]) -> Restored:
-    """Open `source`, put it into the empty `place`, compare. Raises BackupFault, and then nothing is left in the place."""
+    """Open `source`, put it into the empty `place`, compare. Raises BackupFault, and then nothing is left in the place.
+
+    Folder and database bear a mark until `settle` has ended: till then its letters would go again, so nobody may open it.
+    """
     _must_be_empty(place)
     folder = place.folder
     was_there = folder.exists()
@@ -51,7 +55,6 @@ def restore(source: Path, place: Place, identities: list[Any]) -> Restored:
         taken = _Taken(folder)
         sealed.unseal(source, identities, taken.all)
         restored = _compared(place, taken)
-        (folder / HALF).unlink()
     except OSError as fault:
         _empty(folder, keep=was_there)
         raise BackupFault(said_of(fault, "the copy")) from fault
@@ -93,6 +96,8 @@ def _compared(place: Place, taken: "_Taken") -> Restored:
         )
     if place.database:
         dump = place.folder / POSTGRES_MEMBER
+        # Before the first row: another machine may look into the database at any moment.
+        postgres_copy.mark(place.postgres)
         postgres_copy.put_back(dump, place.postgres)
         dump.unlink()
         facts = postgres_copy.facts(place.postgres)
@@ -155,12 +160,18 @@ def settle(restored: Restored, *, to_work: bool, erased: Path | None, at: dt.dat
     """Bring the copy to this version, hold its letters, end its sign-ins, erase again who was erased since the backup.
 
     `to_work` is for a copy that takes over: its letters wait for the owner's word. Any other copy never mails at all.
-    `erased` is the list of erasures kept apart. Done in a process of its own. Raises BackupFault."""
+    `erased` is the list of erasures kept apart. Done in a process of its own. Raises BackupFault, and then the marks stay."""
+    place = restored.place
     if erased is not None and erased.exists():
-        shutil.copyfile(erased, restored.place.folder / erased.name)
-    return copies.inside(
-        restored.place.folder,
-        restored.place.database,
+        # Whatever its name was: the copy reads it under this one alone.
+        shutil.copyfile(erased, place.folder / tombstones.FILE)
+    done = copies.inside(
+        place.folder,
+        place.database,
         "settle",
         {"to_work": to_work, "at": at.isoformat(), "made_at": restored.manifest.made_at},
     )
+    if place.database:
+        postgres_copy.take_mark_off(place.postgres)
+    (place.folder / HALF).unlink(missing_ok=True)
+    return done

@@ -12,6 +12,7 @@ from django.db.migrations.executor import MigrationExecutor
 from django.db.migrations.loader import MigrationLoader
 
 from shop.books.fill import fill_missing
+from shop.setup.half import SAID, is_half_restored
 from shop.setup.one_at_a_time import one_at_a_time
 
 KEPT_COPIES = 5
@@ -40,6 +41,16 @@ class Older(Exception):
     """The database lacks changes that this version needs; the text is the sentence to print."""
 
 
+class HalfRestored(Newer):
+    """A restore was cut off; it stops whatever a newer database stops. The text is the sentence to print."""
+
+
+def refuse_half_restored() -> None:
+    """Raises HalfRestored where a restore has not ended: the letters of then would go again."""
+    if is_half_restored():
+        raise HalfRestored(SAID)
+
+
 def refuse_newer() -> None:
     """Raises Newer where changes are recorded that this version does not know: it could spoil what it cannot read."""
     loader = MigrationLoader(connection)
@@ -56,7 +67,8 @@ def refuse_newer() -> None:
 
 
 def refuse_any_other() -> None:
-    """For processes beside the web server, which change nothing. Raises Newer or Older."""
+    """For processes beside the web server, which change nothing. Raises HalfRestored, Newer or Older."""
+    refuse_half_restored()
     refuse_newer()
     if missing_migrations():
         raise Older(
@@ -80,11 +92,12 @@ def copy_before_change(at: datetime) -> Path | None:
 
 
 def bring_up_to_date(at: datetime, *, say: Callable[[str], object] = print) -> Path | None:
-    """One process at a time; the others wait and then find nothing to do. Raises Newer.
+    """One process at a time; the others wait and then find nothing to do. Raises HalfRestored or Newer.
 
     Runs the missing migrations after a copy, then writes the lines of the books that are missing; the copy's path, or
     None when none was made."""
     with one_at_a_time(say):
+        refuse_half_restored()
         refuse_newer()
         copy = copy_before_change(at) if missing_migrations() else None
         if missing_migrations():

@@ -2,9 +2,10 @@
 
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandParser
+from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from intake import drain
+from shop.setup.database import HalfRestored, refuse_half_restored
 
 
 class Command(BaseCommand):
@@ -14,5 +15,9 @@ class Command(BaseCommand):
         parser.add_argument("--limit", type=int, default=100, help="how many at most")
 
     def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            refuse_half_restored()
+        except HalfRestored as sentence:
+            raise CommandError(str(sentence)) from sentence
         sent = drain.drain(limit=options["limit"])
         self.stdout.write(f"{sent} letters handled.")

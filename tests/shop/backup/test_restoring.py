@@ -33,6 +33,7 @@ from shop.backup.faults import BackupFault
 from shop.backup.restoring import Place
 from shop.keeping import tombstones
 from shop.models import BackupSet, RestoreDrill
+from shop.setup import database
 from tests import walk
 from tests.files import stored_path
 
@@ -106,6 +107,88 @@ def test_backup_put_back_is_equal_and_mails_nothing(shop: Any, house: Path, plac
     assert [sentence for held, sentence in told["said"] if not held] == []
     assert ask(place, "SELECT COUNT(*) FROM intake_letter WHERE state IN ('pending', 'claimed')") == [(0,)]
     assert Letter.objects.filter(state="pending").count() == waiting, "the shop's own letters still go"
+
+
+def test_restore_cut_off_before_it_is_settled_can_be_opened_by_nobody(
+    shop: Any, house: Path, place: Place, monkeypatch: Any, settings: Any
+) -> None:
+    """Its letters wait as they did then: opened as it lies, it would send them all again."""
+
+    def killed(*_: Any, **__: Any) -> None:
+        raise BackupFault("The copy could not be used: killed")
+
+    file, inside = make(), copies.inside
+    monkeypatch.setattr(copies, "inside", killed)
+    with pytest.raises(CommandError, match="killed"):
+        call_command(
+            "restore", str(file), into=str(place.folder), database=place.database, nobody_erased=True
+        )
+    assert ask(place, "SELECT COUNT(*) FROM intake_letter WHERE state = 'pending'") != [(0,)]
+    if POSTGRES:
+        assert ask(place, "SELECT COUNT(*) FROM half_restored") == [(0,)]
+    settings.DATA = place.folder
+    for opened in (database.refuse_any_other, lambda: database.bring_up_to_date(AT)):
+        with pytest.raises(database.HalfRestored, match="A restore of this shop was cut off"):
+            opened()
+    with pytest.raises(CommandError, match="it would send old letters again"):
+        call_command("drain_letters")
+    with pytest.raises(BackupFault, match="holds a restore that was cut off"):
+        restoring.restore(file, place, [])
+    settings.DATA = house
+    monkeypatch.setattr(copies, "inside", inside)
+
+
+def test_restore_that_was_settled_bears_no_mark(shop: Any, house: Path, place: Place) -> None:
+    call_command(
+        "restore",
+        str(make()),
+        into=str(place.folder),
+        database=place.database,
+        nobody_erased=True,
+        stdout=StringIO(),
+    )
+    assert not (place.folder / restoring.HALF).exists()
+    if POSTGRES:
+        assert ask(place, "SELECT COUNT(*) FROM pg_tables WHERE tablename = 'half_restored'") == [(0,)]
+
+
+@pytest.mark.skipif(not POSTGRES, reason="a SQLite file lies in the folder that bears the mark")
+def test_database_of_a_restore_that_was_cut_off_is_refused_on_every_machine(house: Path) -> None:
+    where = postgres_copy.address(connection.settings_dict)
+    postgres_copy.mark(where)
+    try:
+        with pytest.raises(database.HalfRestored):
+            database.refuse_any_other()
+    finally:
+        postgres_copy.take_mark_off(where)
+    database.refuse_any_other()
+
+
+def test_list_of_erasures_is_read_whatever_its_file_was_called(
+    shop: Any, house: Path, place: Place, tmp_path: Path
+) -> None:
+    file, copy = make(), tmp_path / "erased-copy-2026.txt"
+    tombstones.keep(Customer.objects.get().pk, at=dt.datetime.now(dt.UTC), digest="")
+    tombstones.place().rename(copy)
+    call_command(
+        "restore",
+        str(file),
+        into=str(place.folder),
+        database=place.database,
+        erased=str(copy),
+        stdout=(said := StringIO()),
+    )
+    assert "1 erasure done again" in said.getvalue()
+    assert ask(place, f"SELECT COUNT(*) FROM intake_order WHERE words LIKE '%{MARK}%'") == [(0,)]
+
+
+def test_restore_without_a_list_of_erasures_wants_a_word(bench: Any, house: Path, place: Place) -> None:
+    file = make()
+    with pytest.raises(CommandError, match="people who were erased since this backup would come back"):
+        call_command("restore", str(file), into=str(place.folder), database=place.database)
+    assert not place.folder.exists()
+    with pytest.raises(CommandError, match="not both"):
+        call_command("restore", str(file), into=str(place.folder), erased="x", nobody_erased=True)
 
 
 def test_copy_differs_when_a_row_or_a_file_was_changed(shop: Any, place: Place, monkeypatch: Any) -> None:

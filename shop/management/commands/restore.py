@@ -41,14 +41,15 @@ class Command(BaseCommand):
             help="the list of erasures kept apart; BENCHPOST_DATA/erased.list if left out",
         )
         parser.add_argument(
+            "--nobody-erased", action="store_true", help="nobody was ever erased, so there is no such list"
+        )
+        parser.add_argument(
             "--to-work", action="store_true", help="the copy takes over: its letters can be let go one by one"
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
         place = Place(Path(options["into"]).expanduser().absolute(), options["database"])
-        erased = Path(options["erased"]) if options["erased"] else tombstones.place()
-        if options["erased"] and not erased.is_file():
-            raise CommandError(f"There is no file {erased}.")
+        erased = _list_of_erased(options["erased"], nobody=options["nobody_erased"])
         try:
             opening = keys.opening(Path(options["identity"]) if options["identity"] else None)
             restored = restoring.restore(Path(options["file"]).expanduser(), place, opening)
@@ -82,3 +83,20 @@ class Command(BaseCommand):
             f"Put secret.key and code.keys beside it in {restored.place.folder}: without the first, links of customers "
             "end; without the second, unlock codes stay shut."
         )
+
+
+def _list_of_erased(named: str | None, *, nobody: bool) -> Path | None:
+    """Without the list people who were erased would be back and nobody would know. Raises CommandError."""
+    if named and nobody:
+        raise CommandError("Write --erased FILE or --nobody-erased, not both.")
+    place = Path(named).expanduser() if named else tombstones.place()
+    if place.is_file():
+        return place
+    if named:
+        raise CommandError(f"There is no file {place}.")
+    if not nobody:
+        raise CommandError(
+            f"There is no list of erasures ({place}): people who were erased since this backup would come back. "
+            "Name the list with --erased FILE, or say --nobody-erased if nobody ever was."
+        )
+    return None

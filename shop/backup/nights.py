@@ -11,6 +11,7 @@ from intake.history import in_turn
 from intake.models import Letterhead, Person
 from quotes.refusals import Refused
 from shop.backup import keys, making, proving, rolling
+from shop.backup.apart import KEY_SHOWN
 from shop.backup.faults import BackupFault
 from shop.backup.state import GIVEN_UP, State, state
 from shop.books.house import house
@@ -82,18 +83,34 @@ def last_night(at: dt.datetime) -> dt.datetime:
 
 
 def prove(at: dt.datetime) -> int:
-    """Prove the newest set where a week has passed since the last proof, a day since the last failure; 1 when one was proved.
+    """Prove what was asked for, else the newest set where a week has passed since the last proof, a day since the last
+    failure; 1 when one was proved.
 
     Raises BackupFault when it could not be."""
-    backup = proving.newest()
-    if backup is None or not keys.can_open() or not _proof_is_due(backup, at):
+    if not keys.can_open():
         return 0
-    if not claim("proof begun", at=at, every=GIVEN_UP):
-        return 0
-    drill = proving.prove(backup, at=at)
+    if asked := _asked_proof(at):
+        drill = proving.prove(asked.backup, at=at, drill=asked)
+    else:
+        backup = proving.newest()
+        if backup is None or not _proof_is_due(backup, at):
+            return 0
+        if not claim("proof begun", at=at, every=GIVEN_UP):
+            return 0
+        drill = proving.prove(backup, at=at)
     if drill.state == RestoreDrill.State.FAILED:
         raise BackupFault(drill.said.partition("\n")[0])
     return 1
+
+
+def _asked_proof(at: dt.datetime) -> RestoreDrill | None:
+    """One of all machines that hold the key gets the row."""
+    waiting = RestoreDrill.objects.filter(state=RestoreDrill.State.RUNNING, said=ASKED)
+    row = waiting.order_by("pk").first()
+    if row is None or not waiting.filter(pk=row.pk).update(said="", began_at=at):
+        return None
+    row.refresh_from_db()
+    return row
 
 
 def _proof_is_due(backup: BackupSet, at: dt.datetime) -> bool:
@@ -144,6 +161,27 @@ def ask(*, by: Person, at: dt.datetime) -> BackupSet:
 
 
 @in_turn
+def ask_proof(*, by: Person, at: dt.datetime) -> RestoreDrill:
+    """Ask for a proof of the newest backup now; the clock begins it within a minute. Raises Refused where it cannot."""
+    if is_proving(at):
+        raise Refused("A proof is under way already. Its line below says when it is done.")
+    backup = proving.newest()
+    if backup is None:
+        raise Refused("There is no backup to prove yet. Make one first.")
+    if not keys.can_open():
+        raise Refused("This machine holds no key that opens its backups, so it cannot prove one.")
+    row = RestoreDrill.objects.create(backup=backup, began_at=at, said=ASKED)
+    history.record(order=None, what="proof asked for", by=by.username, at=at, facts={"name": backup.name})
+    return row
+
+
+def is_proving(at: dt.datetime) -> bool:
+    """Whether a proof is under way or was asked for."""
+    begun = RestoreDrill.objects.filter(began_at__gt=at - GIVEN_UP, began_at__lte=at)
+    return begun.filter(state=RestoreDrill.State.RUNNING).exists()
+
+
+@in_turn
 def show_key(*, by: Person, at: dt.datetime) -> str:
     """The key that opens the backups, for the owner's own paper; that it was shown is written down. "" when it is not here."""
     place = keys.own_place()
@@ -152,5 +190,5 @@ def show_key(*, by: Person, at: dt.datetime) -> str:
     keys.sealing()  # makes the shop's own key where no backup has needed it yet
     if not place.exists():
         return ""
-    history.record(order=None, what="backup key shown", by=by.username, at=at, facts={})
+    history.record(order=None, what=KEY_SHOWN, by=by.username, at=at, facts={})
     return next(line for line in place.read_text().splitlines() if line.startswith("AGE-SECRET-KEY-"))

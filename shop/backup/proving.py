@@ -29,9 +29,11 @@ def newest() -> BackupSet | None:
     return BackupSet.objects.filter(state=BackupSet.State.WHOLE, removed_at=None).order_by("-pk").first()
 
 
-def prove(backup: BackupSet | None, *, at: dt.datetime) -> RestoreDrill:
-    """Prove one set; the row that comes back stands as proved or failed, with a sentence a check. Raises nothing of its own."""
-    drill = RestoreDrill.objects.create(backup=backup, began_at=at)
+def prove(backup: BackupSet | None, *, at: dt.datetime, drill: RestoreDrill | None = None) -> RestoreDrill:
+    """Prove one set; the row that comes back stands as proved or failed, with a sentence a check. Raises nothing of its own.
+
+    `drill` is the row of a proof that was asked for; without it one is made."""
+    drill = drill or RestoreDrill.objects.create(backup=backup, began_at=at)
     try:
         if backup is None:
             raise BackupFault("There is no backup to prove.")

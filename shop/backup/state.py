@@ -7,6 +7,7 @@ from django.db.models import Max, Min, Q
 
 from intake.models import Letterhead
 from intake.wording import count
+from shop.backup import apart
 from shop.models import BackupSet, RestoreDrill
 
 BACKUP_LATE = dt.timedelta(hours=26)
@@ -32,7 +33,9 @@ class State:
 
 
 def state(at: dt.datetime) -> State:
-    """Reads three rows' worth: the sets, the drills and the shop's first day."""
+    """Reads three rows' worth: the sets, the drills and the shop's first day, or whether the key was ever shown.
+
+    That they lie where they are lost with the shop is said once they are good for anything."""
     sets = BackupSet.objects.filter(began_at__lte=at).aggregate(
         last=Max("began_at", filter=Q(state=_SETS.WHOLE)),
         first=Min("began_at", filter=Q(state=_SETS.WHOLE)),
@@ -44,6 +47,8 @@ def state(at: dt.datetime) -> State:
         failed=Max("began_at", filter=Q(state=_DRILLS.FAILED)),
     )
     said = [*_of_backups(sets, at), *_of_proofs(sets["first"], drills, at)]
+    if all(colour == "green" for colour, _ in said):
+        said += [("amber", words) for words in apart.worries()]
     worst = next((colour for colour in ("red", "amber") if any(colour == one for one, _ in said)), "green")
     order = {"red": 0, "amber": 1, "green": 2}
     last, proved, running = sets["last"], drills["proved"], sets["running"]

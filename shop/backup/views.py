@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from quotes.refusals import Refused
 from shop.access import now, owner_only, person_of
-from shop.backup import keys, making, nights
+from shop.backup import keys, making, nights, proving
 from shop.backup.rolling import KEPT_ALWAYS, KEPT_FOR
 from shop.backup.state import state
 from shop.doors.fresh import fresh_only
@@ -33,6 +33,8 @@ def backups(request: HttpRequest) -> HttpResponse:
         "days": KEPT_FOR.days,
         "always": KEPT_ALWAYS,
         "can_open": keys.can_open(),
+        "can_prove": keys.can_open() and proving.newest() is not None,
+        "proving": nights.is_proving(now()),
     }
     return render(request, "shop/backup/backups.html", context)
 
@@ -44,6 +46,18 @@ def make(request: HttpRequest) -> HttpResponse:
     try:
         nights.ask(by=person_of(request), at=now())
         messages.success(request, "A backup begins within a minute.")
+    except Refused as refusal:
+        messages.warning(request, str(refusal))
+    return redirect("shop:backups")
+
+
+@require_POST
+@owner_only
+def prove(request: HttpRequest) -> HttpResponse:
+    """Ask for a proof of the newest backup now."""
+    try:
+        nights.ask_proof(by=person_of(request), at=now())
+        messages.success(request, "A proof begins within a minute.")
     except Refused as refusal:
         messages.warning(request, str(refusal))
     return redirect("shop:backups")
@@ -64,6 +78,7 @@ def apart(request: HttpRequest) -> HttpResponse:
         "can_open": keys.can_open(),
         "codes_elsewhere": bool(settings.CODE_KEYS),
         "secret_in_file": (Path(settings.DATA) / "secret.key").exists(),
+        "several": settings.SEVERAL_MACHINES,
         "at": now(),
     }
     return render(request, "shop/backup/keys.html", context)

@@ -9,6 +9,7 @@ from django.test import Client
 
 from intake.models import HistoryEntry
 from shop.backup import keys, making
+from shop.books.house import house as house_now
 from shop.doors import fresh
 from shop.models import BackupSet, RestoreDrill
 
@@ -54,6 +55,35 @@ def test_make_now_asks_once_and_makes_nothing_in_the_request(page: Client, bench
     assert "A backup is being made." in answer.content.decode()
 
 
+def test_prove_now_asks_once_and_proves_nothing_in_the_request(page: Client) -> None:
+    keys.sealing()
+    assert "Prove the newest now" not in page.get("/house/backups/").content.decode()
+    _set(1, rows=1, files=0, bytes_long=1)
+    assert "Prove the newest now" in page.get("/house/backups/").content.decode()
+    answers = [page.post("/house/backups/prove/", follow=True).content.decode() for _ in range(2)]
+    assert "A proof begins within a minute." in answers[0] and "A proof is under way." in answers[0]
+    assert "is under way already" in answers[1] and "Prove the newest now" not in answers[1]
+    assert RestoreDrill.objects.get().state == "running"
+
+
+def test_row_says_when_it_was_made_by_the_shops_clock(page: Client) -> None:
+    made = dt.datetime(2026, 1, 5, 23, 59, tzinfo=dt.UTC)
+    BackupSet.objects.create(
+        name=making.name_at(made),
+        why="night",
+        began_at=made,
+        ended_at=made,
+        state="whole",
+        rows=1,
+        files=0,
+        bytes_long=1,
+    )
+    shown = page.get("/house/backups/").content.decode()
+    assert "The time within a file's name is UTC" in shown
+    row = shown.partition("benchpost-20260105-235900")[2].partition("</tr>")[0]
+    assert "23:59" not in row and f"{made.astimezone(house_now().zone):%H:%M}" in row
+
+
 def test_key_is_shown_by_the_button_alone_and_the_history_says_so(page: Client, bench: Any) -> None:
     keys.sealing()
     secret = keys.own_place().read_text().split()[-1]
@@ -85,9 +115,19 @@ def test_key_that_is_elsewhere_is_not_shown(page: Client, settings: Any) -> None
     assert "This machine holds no key" in page.get("/house/backups/").content.decode()
 
 
-@pytest.mark.parametrize("address", ["/house/backups/", "/house/backups/make/", "/house/backups/keys/"])
+def test_keys_of_several_machines_are_said_to_be_elsewhere(page: Client, settings: Any) -> None:
+    settings.SEVERAL_MACHINES = True
+    settings.BACKUP_RECIPIENTS = ["age1tn5lqqgyqrncy4yzfcckaf53yyhyqsnt4s8mrnkp4gadj5dk3frs4pw2fw"]
+    shown = page.get("/house/backups/keys/").content.decode()
+    assert "no machine of the shop makes one" in shown and "On each machine, in" in shown
+    assert "Show the key for printing" not in shown
+
+
+@pytest.mark.parametrize(
+    "address", ["/house/backups/", "/house/backups/make/", "/house/backups/prove/", "/house/backups/keys/"]
+)
 def test_pages_are_the_owners_alone(client: Client, bench: Any, house: Path, address: str) -> None:
-    ask = client.post if "make" in address else client.get
+    ask = client.post if "make" in address or "prove" in address else client.get
     assert ask(address).status_code == 302
     client.force_login(bench.technician)
     assert ask(address).status_code == 403

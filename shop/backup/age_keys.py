@@ -1,8 +1,12 @@
 """Keys of the age format (age-encryption.org, version 1, X25519): read, checked and made. Knows no settings.
 
+`python -m shop.backup.age_keys` prints a new one, with its public key in a comment.
+
 A sealed file names nobody and shows any change of a byte or a cut at its opening (the format authenticates each
 64 KiB piece and marks the last one), so that no other signature is put on it.
 """
+
+import sys
 
 import pyrage
 from pyrage import x25519
@@ -56,3 +60,7 @@ def _identity(text: str) -> x25519.Identity:
         return x25519.Identity.from_str(text)
     except pyrage.IdentityError as fault:
         raise BadKey("A line of it is no key; one begins with AGE-SECRET-KEY-1.") from fault
+
+
+if __name__ == "__main__":
+    sys.stdout.write(fresh_file())

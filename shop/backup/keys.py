@@ -9,12 +9,15 @@ from django.conf import settings
 
 from shop.backup import age_keys
 from shop.backup.faults import BackupFault
+from shop.setup import setting_rules
 
 
 def sealing() -> list[str]:
-    """The public keys every backup is sealed to. The shop's own key is made at first need."""
+    """The public keys every backup is sealed to. One machine alone makes its own at first need. Raises BackupFault."""
     if settings.BACKUP_RECIPIENTS:
         return list(settings.BACKUP_RECIPIENTS)
+    if settings.SEVERAL_MACHINES:
+        raise BackupFault(f"BACKUP_RECIPIENTS {setting_rules.missing_recipients([])}.")
     return [age_keys.public_of(one) for one in _read(_own(make=True))]
 
 
@@ -31,10 +34,11 @@ def opening(file: Path | None = None) -> list[Any]:
 def can_open() -> bool:
     """Whether this machine holds a key of its own backups."""
     try:
-        held = {age_keys.public_of(one) for one in opening()}
+        held, needed = {age_keys.public_of(one) for one in opening()}, set(sealing())
     except BackupFault:
-        return not settings.BACKUP_RECIPIENTS and not settings.BACKUP_IDENTITY
-    return bool(held & set(sealing()))
+        own = not settings.BACKUP_RECIPIENTS and not settings.BACKUP_IDENTITY
+        return own and not settings.SEVERAL_MACHINES
+    return bool(held & needed)
 
 
 def own_place() -> Path:

@@ -14,6 +14,7 @@ import time
 import pytest
 from django.db import connection
 
+from shop.backup import age_keys
 from tests import buckets
 from tests.faults.cluster import hints
 from tests.faults.house import Crowd, free_port
@@ -101,6 +102,7 @@ def machines(house, post, tmp_path):
             "MEDIA_STORE_KEY": buckets.KEYS["key"],
             "MEDIA_STORE_SECRET": buckets.KEYS["secret"],
             "SECRET_KEY": secrets.token_urlsafe(60),
+            "BACKUP_RECIPIENTS": age_keys.public_of(age_keys.identities(age_keys.fresh_file())[0]),
             "CODE_KEYS": f"k1:{base64.b64encode(secrets.token_bytes(32)).decode()}",
         }
         yield Machines(house, shared), bucket

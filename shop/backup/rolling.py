@@ -5,6 +5,7 @@ Thirty days, because a backup holds people who have been erased since: as long a
 
 import datetime as dt
 import shutil
+from contextlib import suppress
 from pathlib import Path
 
 from django.conf import settings
@@ -29,12 +30,38 @@ def clear_old(*, at: dt.datetime) -> int:
             copy.unlink(missing_ok=True)
     done = 0
     for row in there.filter(began_at__lt=at - KEPT_FOR).exclude(pk__in=newest):
+        file = Path(settings.BACKUP_FOLDER) / f"{row.name}.age"
         try:
-            (Path(settings.BACKUP_FOLDER) / f"{row.name}.age").unlink(missing_ok=True)
+            # Of several machines another may have it in a folder of its own: only who removes it may say that it went.
+            if settings.SEVERAL_MACHINES and not file.exists():
+                continue
+            file.unlink(missing_ok=True)
         except OSError:
             continue  # the disk is away just now; the next night looks again
         done += BackupSet.objects.filter(pk=row.pk).update(removed_at=at)
+    _clear_unnamed(set(there.values_list("name", flat=True)), at=at)
     return done
+
+
+def _clear_unnamed(named: set[str], *, at: dt.datetime) -> None:
+    """Files that no kept row names, of work killed at its very end or of a database from before, hold the erased as well.
+
+    The newest three files stay whatever the rows say: after an older database was brought back they may be the only ones.
+    """
+    files = sorted(Path(settings.BACKUP_FOLDER).glob("benchpost-*.age"), key=lambda file: file.name)
+    for file in files[:-KEPT_ALWAYS]:
+        made = _made_at(file.stem)
+        if made is not None and made < at - KEPT_FOR and file.stem not in named:
+            with suppress(OSError):  # as above
+                file.unlink(missing_ok=True)
+
+
+def _made_at(name: str) -> dt.datetime | None:
+    """When a set was made, by its name; a copied file bears another time on the disk."""
+    try:
+        return dt.datetime.strptime(name, "benchpost-%Y%m%d-%H%M%S").replace(tzinfo=dt.UTC)
+    except ValueError:
+        return None
 
 
 def close_cut_off(*, at: dt.datetime) -> None:

@@ -11,7 +11,7 @@ import pytest
 from intake import house as kept_house
 from intake.models import HistoryEntry, Letter, Letterhead
 from quotes.refusals import Refused
-from shop.backup import making, nights, proving, rolling
+from shop.backup import apart, keys, making, nights, proving, rolling
 from shop.backup.faults import BackupFault
 from shop.backup.state import state
 from shop.models import BackupSet, RestoreDrill
@@ -163,6 +163,65 @@ def test_proof_without_the_key_is_left_to_another_machine(settings: Any) -> None
     assert nights.prove(AT + HOUR) == 0
 
 
+def test_proof_asked_for_is_made_at_the_next_round_though_none_is_due(bench: Any, monkeypatch: Any) -> None:
+    newest = _set(AT)
+    _drill(newest, AT)
+    assert nights.prove(AT + HOUR) == 0
+    row = nights.ask_proof(by=bench.owner, at=AT + HOUR)
+    assert (row.backup, row.state) == (newest, "running")
+    with pytest.raises(Refused, match="under way already"):
+        nights.ask_proof(by=bench.owner, at=AT + HOUR)
+    told: list[Any] = []
+
+    def proved(backup: Any, *, at: Any, drill: Any) -> Any:
+        told.append((backup, drill))
+        RestoreDrill.objects.filter(pk=drill.pk).update(state="proved")
+        return RestoreDrill.objects.get(pk=drill.pk)
+
+    monkeypatch.setattr(proving, "prove", proved)
+    assert [nights.prove(AT + HOUR), nights.prove(AT + HOUR)] == [1, 0]
+    assert told == [(newest, row)] and RestoreDrill.objects.count() == 2
+    assert HistoryEntry.objects.filter(what="proof asked for", who=bench.owner.username).count() == 1
+
+
+def test_proof_is_not_asked_for_where_there_is_nothing_to_prove_or_to_open_it(
+    bench: Any, settings: Any
+) -> None:
+    with pytest.raises(Refused, match="no backup to prove yet"):
+        nights.ask_proof(by=bench.owner, at=AT)
+    _set(AT)
+    settings.BACKUP_RECIPIENTS = ["age1tn5lqqgyqrncy4yzfcckaf53yyhyqsnt4s8mrnkp4gadj5dk3frs4pw2fw"]
+    with pytest.raises(Refused, match="holds no key"):
+        nights.ask_proof(by=bench.owner, at=AT)
+
+
+def test_backups_that_go_with_the_disk_or_whose_key_does_are_amber(
+    bench: Any, settings: Any, monkeypatch: Any
+) -> None:
+    _set(AT - HOUR)
+    _drill(None, AT - HOUR)
+    assert state(AT).colour == "amber"
+    assert state(AT).sentences[:2] == (apart.NEVER_SHOWN, apart.SAME_DISK)
+    nights.show_key(by=bench.owner, at=AT)
+    assert state(AT).sentences[0] == apart.SAME_DISK
+    monkeypatch.setattr(apart, "_on_the_same_disk", lambda: False)
+    assert state(AT).colour == "green"
+    assert len(state(AT).sentences) == 2
+
+
+def test_disk_of_the_backups_is_told_from_the_shops(settings: Any) -> None:
+    assert apart._on_the_same_disk()
+    settings.BACKUP_FOLDER = Path("/dev/shm")
+    assert apart._on_the_same_disk() is (settings.MEDIA_ROOT.stat().st_dev == Path("/dev/shm").stat().st_dev)
+    settings.BACKUP_FOLDER = settings.DATA / "is not there"
+    assert not apart._on_the_same_disk()
+
+
+def test_demonstration_is_not_bothered_with_it(settings: Any) -> None:
+    settings.DEMO = True
+    assert apart.worries() == []
+
+
 @pytest.mark.parametrize(
     ("sets", "drills", "colour", "first"),
     [
@@ -176,7 +235,10 @@ def test_proof_without_the_key_is_left_to_another_machine(settings: Any) -> None
         ([(15 * 24, "whole"), (1, "whole")], [], "red", "No backup was restored as a proof yet."),
     ],
 )  # fmt: skip
-def test_state_says_the_worst_first(sets: list[Any], drills: list[Any], colour: str, first: str) -> None:
+def test_state_says_the_worst_first(
+    monkeypatch: Any, sets: list[Any], drills: list[Any], colour: str, first: str
+) -> None:
+    monkeypatch.setattr(apart, "worries", list)
     for hours, kind in sets:
         _set(AT - hours * HOUR, kind)
     for hours, kind in drills:
@@ -224,3 +286,46 @@ def test_old_sets_go_after_thirty_days_and_the_newest_three_stay(settings: Any) 
     assert rolling.clear_old(at=AT) == 2
     assert [place.exists() for place in [*old, *new]] == [False, False, True, True, True]
     assert BackupSet.objects.exclude(removed_at=None).count() == 2
+
+
+def test_file_that_no_kept_row_names_goes_after_thirty_days(settings: Any) -> None:
+    """Work killed between the file and its row, or a database of before: they hold who was erased since as well."""
+    folder = Path(settings.BACKUP_FOLDER)
+    names = [making.name_at(AT - day * DAY) for day in (31.5, 31, 29, 3, 2, 1)]
+    for name in names:
+        (folder / f"{name}.age").write_bytes(b"x")
+    (folder / "benchpost-of-somebody.age").write_bytes(b"x")
+    _set(AT - 31.5 * DAY, "failed")
+    kept = BackupSet.objects.create(name=names[1], why="night", state="whole", began_at=AT - DAY)
+    rolling.clear_old(at=AT)
+    assert {path.stem for path in folder.iterdir()} == {*names[1:], "benchpost-of-somebody"}
+    kept.delete()
+    rolling.clear_old(at=AT)
+    assert {path.stem for path in folder.iterdir()} == {*names[2:], "benchpost-of-somebody"}
+
+
+def test_newest_three_files_stay_though_no_row_names_them(settings: Any) -> None:
+    """A database that was brought back knows none of the sets made since."""
+    for day in (60, 50, 40):
+        making.file_of(making.name_at(AT - day * DAY)).write_bytes(b"x")
+    rolling.clear_old(at=AT)
+    assert len(list(Path(settings.BACKUP_FOLDER).iterdir())) == 3
+
+
+@pytest.mark.parametrize("several", [False, True])
+def test_set_that_lies_on_another_machine_is_not_called_removed(settings: Any, several: bool) -> None:
+    settings.SEVERAL_MACHINES = several
+    old = [_set(AT - day * DAY) for day in (33, 32)]
+    for day in (3, 2, 1):
+        _set(AT - day * DAY)
+    making.file_of(old[0].name).write_bytes(b"x")
+    assert rolling.clear_old(at=AT) == (1 if several else 2)
+    assert not making.file_of(old[0].name).exists()
+    assert BackupSet.objects.filter(pk=old[1].pk, removed_at=None).exists() is several
+
+
+def test_several_machines_seal_to_no_key_of_their_own(settings: Any) -> None:
+    settings.SEVERAL_MACHINES = True
+    with pytest.raises(BackupFault, match="BACKUP_RECIPIENTS is empty while MEDIA_STORE is set"):
+        keys.sealing()
+    assert not keys.can_open() and not keys.own_place().exists()

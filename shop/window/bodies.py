@@ -18,6 +18,8 @@ from shop.window import facts
 from shop.window.bill import bill_of, changes_table, extras_said, facts_of
 from shop.window.facts import Facts
 from shop.window.forms import ChoiceForm, PostedForm, version_form
+from shop.window.reading import REFUSALS
+from shop.window.words import battery_back
 
 
 def context_of(order: Order, known: Facts, given: Mapping[str, Form], *, picked: QueryDict) -> dict[str, Any]:
@@ -45,6 +47,8 @@ def context_of(order: Order, known: Facts, given: Mapping[str, Form], *, picked:
         context |= _done(order)
     if at >= Station.GOODS_OUT:
         context |= {"recycled": order.outcome == Outcome.RECYCLED}
+    if at is Station.GOODS_OUT:
+        context |= {"battery_back": battery_back(order)}
     return context
 
 
@@ -56,6 +60,7 @@ def _read_again(quote: Quote, decision: Decision | None) -> dict[str, Any]:
     row = offered_as(quote.shown, choice)
     return {
         "quote": quote,
+        "refused": choice in REFUSALS,
         "bill": bill_of(quote, choice, taken),
         "facts": facts_of(row, quote) if row else [],
         "taken": extras_said(row, taken, quote.currency) if row else [],

@@ -12,6 +12,9 @@ from quotes.models import Quote
 from quotes.offered import Offered, offered
 from shop.window.bill import bill_of, deposit_words, extras_said, facts_of, money
 
+# Answers after which nothing is mended.
+REFUSALS = ("back", "recycle")
+
 
 @dataclass(frozen=True)
 class Reading:
@@ -73,6 +76,11 @@ class Reading:
     def again(self) -> bool:
         """Whether this is a second fault: an earlier agreement stands."""
         return any(row.choice == "first" for row in offered(self.quote.shown))
+
+    @property
+    def refused(self) -> bool:
+        """Whether the answer is no: nothing is mended, so nothing can go up or show a second fault."""
+        return self.row.choice in REFUSALS
 
     @property
     def button(self) -> str:

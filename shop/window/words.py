@@ -8,7 +8,7 @@ from intake import wording
 from intake.house import house
 from intake.models import Order
 from intake.stations import Outcome, SlipReason, Station
-from shop.branches.quarantine import NOT_WIPED
+from shop.branches.quarantine import NOT_WIPED, battery_is_out
 
 SLIPS: dict[SlipReason, tuple[str, str]] = {
     SlipReason.CUSTOMER: ("for you", "We have asked you something. Please answer below, or ring us."),
@@ -85,6 +85,8 @@ def turn(
     has not turned up; `doing` is the choice that is worked on, `deposit` the sum of one that is still to come.
     """
     at = order.at_station
+    if at is Station.HOME and order.outcome == Outcome.DECLINED and battery_is_out(order):
+        return "It is home, without its battery. No repair was done."
     if at is Station.HOME:
         return ENDINGS.get(end_of(order), "This order is closed.")
     if at is Station.GOODS_IN:
@@ -146,6 +148,19 @@ def _before_the_way(order: Order, owed: str) -> str:
     if owed:
         return f"Your turn: {owed} to pay. We send the parcel when it is paid."
     return "Our turn: we pack it and tell you when it is on its way."
+
+
+def battery_back(order: Order) -> str:
+    """How a device that is not mended goes back after a quarantine; "" where its battery is no question."""
+    if order.outcome in (Outcome.FIXED, Outcome.PART_FIXED):
+        return ""
+    if not order.slips.filter(reason=SlipReason.QUARANTINE, ended_at__isnull=True).exists():
+        return "It goes back without its battery, which was not sound." if battery_is_out(order) else ""
+    if order.arrival.cell_state == "unseen":
+        return (
+            "It goes back once somebody trained has looked at its battery; if that is not sound, without it."
+        )
+    return "It goes back without its battery, once somebody trained has taken it out."
 
 
 _NOT_ASKED_TO_PAY = (Outcome.RECYCLED, Outcome.OWN_DAMAGE)

@@ -34,6 +34,8 @@ def test_tour_has_its_steps_and_leads_to_what_is_there(
     links = CustomerLink.objects.count()
     page = Client().get("/demo/").content.decode()
     assert page.count("<li><div>") == 6 + 7 + 4
+    for words in ("6 steps through the shop", "The bench, in 7 steps", "The money, in 4 steps"):
+        assert words in page
     assert f"/sheet/{mara.code}/" in page
     link = CustomerLink.objects.get(order=yusra)
     assert tokens.address_of(link).split("//", 1)[1].split("/", 1)[1] in page

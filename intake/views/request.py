@@ -133,16 +133,17 @@ def _left(visit: Visit, page: Step, form: StepForm, was_lost: bool) -> HttpRespo
         drafting.keep(draft=visit.draft, slug=page.slug, typed={}, at=visit.at, done=False)
         return visit.to(reverse("intake:do_not_post") + TOP)
     visit.draft = drafting.keep(draft=visit.draft, slug=page.slug, typed={}, at=visit.at, done=True)
-    for _, sentence in form.warnings():
+    onward = steps.next_slug(page.slug)
+    if visit.request.POST.get("return") or was_lost:
+        onward = steps.first_open(visit.draft, visit.head)
+    # The check lists every doubt itself.
+    for _, sentence in form.warnings() if onward != CHECK else []:
         messages.warning(visit.request, sentence)
     if was_lost:
         messages.info(
             visit.request,
             "The earlier pages could not be found in this browser. What you typed last is kept; please fill in the others again.",
         )
-    onward = steps.next_slug(page.slug)
-    if visit.request.POST.get("return") or was_lost:
-        onward = steps.first_open(visit.draft, visit.head)
     return visit.to_step(onward)
 
 

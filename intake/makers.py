@@ -3,8 +3,8 @@
 import datetime as dt
 from zoneinfo import ZoneInfo
 
-from intake import addresses, cells, photo_files
-from intake.addressing import address_lines
+from intake import cells, photo_files
+from intake.addressing import address_lines, shop_lines
 from intake.models import Arrival, HistoryHead, Letterhead, Order, Paper, Photo
 from intake.paper_files import Maker, register
 from intake.papers.address_label import AddressLabel, address_label_pdf
@@ -35,22 +35,6 @@ def head_of(letterhead: Letterhead) -> Head:
         locale=letterhead.locale,
         zone=letterhead.zone,
         page=letterhead.paper_size,
-    )
-
-
-def shop_lines(letterhead: Letterhead) -> tuple[str, ...]:
-    return tuple(
-        addresses.lines(
-            {
-                "name": letterhead.name,
-                "street": letterhead.street,
-                "city": letterhead.city,
-                "area": letterhead.area,
-                "postcode": letterhead.postcode,
-                "country": letterhead.country,
-            },
-            home=letterhead.country,
-        )
     )
 
 

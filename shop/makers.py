@@ -4,8 +4,8 @@ import datetime as dt
 from zoneinfo import ZoneInfo
 
 from intake import cells
-from intake.addressing import address_lines
-from intake.makers import DATA_WISHES, customer_name, head_of, said, shop_lines
+from intake.addressing import address_lines, shop_lines
+from intake.makers import DATA_WISHES, customer_name, head_of, said
 from intake.models import Letterhead, Order, Paper
 from intake.paper_files import Maker, register
 from intake.stations import NAMES, ON_THE_SHEET

@@ -8,7 +8,9 @@ from django import template
 from django.utils import timezone
 
 from intake import codes, wording
+from intake.addressing import shop_lines
 from intake.house import house
+from intake.models import Letterhead
 from intake.money import Money
 
 register = template.Library()
@@ -88,6 +90,12 @@ def spoken(value: Any) -> str:
         return codes.spoken(str(value))
     except ValueError:
         return ""
+
+
+@register.filter
+def post_lines(letterhead: Letterhead) -> tuple[str, ...]:
+    """The shop's name and address, a line each, as they are written on a parcel."""
+    return shop_lines(letterhead)
 
 
 def _in_zone(value: Any) -> Any:

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 from django.conf import settings
 from django.db import transaction
+from django.test import Client
 
 from intake import arrivals, letters, questions, submissions
 from intake.lifecycle import CUSTOMER
@@ -29,7 +30,7 @@ from shop.doors import news
 from shop.returns import out
 from shop.traveller.signing import sign_finding
 from tests import walk
-from tests.window_pages import several_ways
+from tests.window_pages import page_of, several_ways
 
 AT = dt.datetime(2026, 2, 2, 9, 0, tzinfo=dt.UTC)
 NAMES = "O'Neill & Daughters <b>"
@@ -203,6 +204,18 @@ def test_only_a_customers_letter_holds_the_customers_link(written: dict[str, Let
         assert (letter.link_id is not None, "[[link]]" in letter.text) == (wants, wants), kind
         assert "/answer/" not in letter.text + letter.html, "no letter holds an address that decides"
     assert "https://bench.example.com/request/resume/x/" in written["request_resume"].text
+
+
+def test_shop_of_two_street_lines_is_written_line_by_line(bench: SimpleNamespace, client: Client) -> None:
+    Letterhead.objects.update(street="Unit 4\n12 Example Row")
+    order = walk.request(at=AT)
+    lines = ["Unit 4", "12 Example Row", "Anytown"]
+    letter = order.letters.get(kind="request_received")
+    assert letter.text.count("\n".join(lines[:2])) == 2, "in the words and at the foot"
+    for html_ in (letter.html, page_of(order, client)):
+        told = re.sub(r"\s*<br>\s*", "<br>", html_)
+        assert "Unit 4<br>12 Example Row<br>" in told and not re.search(r"Unit 4\s+12", told)
+    assert all(line.upper() in letter.text.upper() for line in lines)
 
 
 def test_names_are_text_in_both_parts(written: dict[str, Letter]) -> None:

@@ -167,7 +167,12 @@ def test_customer_gets_the_list_once_it_is_signed(order, bench, at, client, monk
     place = f"/your/{order.code}/copy/{copy.pk}/list/"
     assert visitor.get(place).status_code == 404
     order = to_80(order, bench, at)
-    assert "sha256sum -c" in visitor.get(f"/your/{order.code}/").content.decode()
+    page = visitor.get(f"/your/{order.code}/").content.decode()
+    told, _, fold = page[page.index("copies-name") :].partition("How to check your files")
+    assert "each with its check number" in told and "sha256sum" not in told and "digest" not in told
+    assert f"sha256sum -c {order.code}-sha256.txt" in fold
+    letter = order.letters.get(kind="mended").text
+    assert "sha256sum" not in letter and f"check number of the list itself is {copy.listing_sha256}" in letter
     assert visitor.get(place).content.decode() == LISTING
     assert client.get(place).status_code == 404
     other = walk.to(walk.request(at=at), Station.GOODS_IN, by=bench.technician, at=at)

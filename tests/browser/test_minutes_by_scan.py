@@ -22,9 +22,13 @@ from tests import walk
 from tests.browser import walking
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-# As a scanner types: each key down and up at once, then Enter.
-BURST = """text => { for (const key of [...text, "Enter"]) document.activeElement.dispatchEvent(
-  new KeyboardEvent("keydown", { key, bubbles: true, cancelable: true })) }"""
+# As a scanner types: each key down and up at once, then Enter; what the page leaves alone the browser does.
+BURST = """text => { for (const key of ["Shift", ...text, "Enter"]) {
+  const place = document.activeElement;
+  const left = place.dispatchEvent(new KeyboardEvent("keydown", { key, bubbles: true, cancelable: true }));
+  if (!left || !place.matches("input, textarea")) continue;
+  if (key === "Enter") place.form.requestSubmit(); else if (key.length === 1) place.setRangeText(key, place.value.length, place.value.length, "end");
+} }"""
 
 
 @pytest.fixture(scope="module")

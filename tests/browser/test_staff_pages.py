@@ -111,6 +111,18 @@ def test_lists_and_doors_pass_the_audit(page: Page, site: SimpleNamespace, at: d
     look(page, "sign-in-wrong")
 
 
+@pytest.mark.parametrize("path", ["/bench/", "/out/"])
+def test_code_typed_by_hand_opens_its_sheet_without_a_field_being_chosen(
+    page: Page, site: SimpleNamespace, at: datetime, path: str
+) -> None:
+    order = walk.to(walk.request(at=at), Station.GOODS_OUT, by=site.technician, at=at)
+    page.goto(f"{site.url}{path}")
+    look(page, f"typed-{path.strip('/')}")
+    page.keyboard.type(order.code.lower(), delay=60)
+    page.keyboard.press("Enter")
+    page.wait_for_url(f"**/sheet/{order.code}/")
+
+
 @pytest.mark.parametrize("station", [Station.GOODS_IN, Station.DIAGNOSIS, Station.WAY_HOME, Station.HOME])
 def test_sheet_passes_the_audit(page: Page, site: SimpleNamespace, at: datetime, station: Station) -> None:
     order = walk.to(walk.request(at=at), station, by=site.technician, at=at)
@@ -126,7 +138,8 @@ def test_parcel_is_taken_in_by_scanner_and_keyboard(
     page.keyboard.type(order.code)
     page.keyboard.press("Enter")
     page.wait_for_url(f"**/sheet/{order.code}/")
-    page.get_by_label("Sound", exact=True).check()
+    page.locator("#goods-in [name=parcel_state][value=sound]:focus").wait_for()
+    page.keyboard.press("Space")
     page.locator("#id_outside").set_input_files(picture(tmp_path))
     page.get_by_label("Phone", exact=True).check()
     page.locator("#id_serial_read").fill("WRONG-1")

@@ -79,7 +79,9 @@
         const text = gap <= FAST ? burst : "";
         burst = "";
         if (text.length < SHORTEST || text.length > LONGEST) return;
-        const field = event.target.closest("input, textarea, select, [contenteditable]");
+        const place = event.target.closest("input, textarea, select, [contenteditable]");
+        // A box to tick takes no text: the Enter behind a scan would send its form.
+        const field = place?.matches("[type=radio], [type=checkbox]") && !place.closest("[data-takes-scans]") ? null : place;
         const command = COMMAND.test(text.toUpperCase());
         if (field && !command && (field.closest("[role=search], [data-takes-scans]") || !LEADS_ON.test(text.toUpperCase()))) return;
         event.preventDefault();
@@ -252,6 +254,14 @@
     if (document.querySelector("[data-clock-from]")) { show(); setInterval(show, 15000); }
   }
 
+  /* ---- a sheet that was just opened begins at the first field of its station; one that has something to say does not ---- */
+  function arrived() {
+    const form = document.querySelector("form[data-first-field]");
+    if (!form || location.hash || document.querySelector("#errors, #notices .notice") || !matchMedia("(pointer: fine)").matches) return;
+    if (document.activeElement !== document.body) return;
+    [...form.elements].find((one) => one.matches("input:not([type=hidden]), select, textarea"))?.focus();
+  }
+
   function errors() {
     const summary = document.getElementById("errors");
     if (summary) summary.focus();
@@ -273,6 +283,7 @@
   chosen();
   ticking();
   errors();
+  arrived();
   forgetOld();
   waitingElsewhere();
   all("form[data-autosave]").forEach((form) => { form.dataset.watched = "yes"; autosave(form); });

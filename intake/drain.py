@@ -28,6 +28,8 @@ __all__ = ["drain", "set_waker", "wake"]
 LEASE = dt.timedelta(seconds=180)
 GIVE_UP_AFTER = dt.timedelta(days=3)
 LONGEST_PAUSE = dt.timedelta(hours=1)
+# No two tries of a machine that is awake lie so far apart.
+A_SLEEP = dt.timedelta(hours=6)
 # How the answer of a try begins that never came to the mail server.
 NOT_READY = "Could not be put together:"
 _log = logging.getLogger("benchpost.letters")
@@ -79,13 +81,21 @@ def _claim(at: dt.datetime) -> Letter | None:
                 letter.state = Letter.State.HELD
                 return letter
             why_again = "An earlier try was broken off and may have arrived."
+    if letter.tried_since is None or _long_ago(letter, at):
+        letter.tried_since = at
     number = letter.tries + 1
     letter.claim, letter.state, letter.tries = secrets.token_hex(16), Letter.State.CLAIMED, number
     letter.lease_until = at + LEASE
-    letter.save(update_fields=["claim", "state", "tries", "lease_until"])
+    letter.save(update_fields=["claim", "state", "tries", "lease_until", "tried_since"])
     why_again = why_again or _reason_to_repeat(letter)
     LetterTry.objects.create(letter=letter, number=number, started_at=at, why_again=why_again)
     return letter
+
+
+def _long_ago(letter: Letter, at: dt.datetime) -> bool:
+    """A machine that slept did not try: the time it is given begins anew."""
+    last = letter.attempts.order_by("-number").first()
+    return last is not None and at - last.started_at > A_SLEEP
 
 
 def _reason_to_repeat(letter: Letter) -> str:
@@ -175,7 +185,10 @@ def _finish(letter: Letter, result: str, answer: str, *, at: dt.datetime | None)
     }
     if result == LetterTry.Result.ACCEPTED:
         changes |= {"state": "sent", "sent_at": moment}
-    elif result == LetterTry.Result.REFUSED or moment - letter.created_at > GIVE_UP_AFTER:
+    elif (
+        result == LetterTry.Result.REFUSED
+        or moment - (letter.tried_since or letter.created_at) > GIVE_UP_AFTER
+    ):
         changes |= {"state": "dead"}
     elif result == LetterTry.Result.UNSURE and letter.unsure == "hold":
         changes |= {"state": "held"}
@@ -194,7 +207,7 @@ def _finish(letter: Letter, result: str, answer: str, *, at: dt.datetime | None)
 def send_again(letter: Letter, *, by: str, at: dt.datetime) -> bool:
     """A person sends a held or dead letter again, with the same Message-ID; one that was emptied goes no more."""
     stuck = Letter.objects.filter(pk=letter.pk, state__in=["held", "dead"]).exclude(to="")
-    changed = stuck.update(state="pending", next_at=at)
+    changed = stuck.update(state="pending", next_at=at, tried_since=None)
     if changed:
         _note("letter sent again", letter, by, at)
         transaction.on_commit(wake, robust=True)

@@ -44,6 +44,7 @@ class Letter(models.Model):
         SENT = "sent", "Sent"
         HELD = "held", "Held for a person"
         DEAD = "dead", "Could not be sent"
+        CLOSED = "closed", "Closed by a person"
 
     key = models.CharField(max_length=120, unique=True)
     order = models.ForeignKey("intake.Order", null=True, on_delete=models.PROTECT, related_name="letters")
@@ -67,6 +68,7 @@ class Letter(models.Model):
     tries = models.PositiveSmallIntegerField(default=0)
     last_error = models.CharField(max_length=300, blank=True)
     created_at = models.DateTimeField()
+    tried_since = models.DateTimeField(null=True, help_text="When the tries began that still go on.")
     sent_at = models.DateTimeField(null=True)
 
     class Meta:

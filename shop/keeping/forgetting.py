@@ -107,7 +107,7 @@ def _orders_with(name: str, before: dt.datetime) -> Any:
 def _others(name: str, before: dt.datetime) -> dict[str, Any]:
     """By model, rows that have a time of their own."""
     if name == "letters":
-        gone = Letter.objects.filter(created_at__lte=before, state__in=["sent", "dead"])
+        gone = Letter.objects.filter(created_at__lte=before, state__in=["sent", "dead", "closed"])
         return {
             "intake.Letter": clearing.full_rows(
                 "intake.Letter", register.of_kind("letters")["intake.Letter"], gone

@@ -7,10 +7,13 @@ from django.urls import reverse
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST, require_safe
 
-from intake import drain
+from intake import drain, letter_care
 from intake.models import Letter
+from intake.refusals import Refused
+from intake.wording import count
 from shop.access import now, owner_only, person_of
 from shop.office import letter_files
+from shop.office.letter_forms import AddressForm
 
 State = Letter.State
 
@@ -37,16 +40,20 @@ def letters(request: HttpRequest) -> HttpResponse:
 @require_safe
 @owner_only
 def letter(request: HttpRequest, pk: int) -> HttpResponse:
-    row = _letter(pk)
+    return _page(request, _letter(pk))
+
+
+def _page(request: HttpRequest, row: Letter, form: AddressForm | None = None) -> HttpResponse:
     context = {
         "letter": row,
+        "form": form or AddressForm(initial={"to": row.to}),
         "words": letter_files.words_of(row, with_link=False),
         "attempts": row.attempts.all(),
-        "stuck": row.state in (State.HELD, State.DEAD),
+        "stuck": row.state in letter_care.STUCK and row.to,
         "held": row.state == State.HELD,
         "back": reverse("shop:letters"),
     }
-    answer = render(request, "shop/letters/letter.html", context)
+    answer = render(request, "shop/letters/letter.html", context, status=422 if form else 200)
     answer.content_policy = {"frame-src": "'self'"}  # type: ignore[attr-defined]  # read by shop.guard
     return answer
 
@@ -75,6 +82,36 @@ def arrived(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, "Marked as arrived. It will not go again.")
     else:
         messages.warning(request, "Only a held letter can be marked as arrived. Nothing was changed.")
+    return HttpResponseRedirect(reverse("shop:letter", args=[pk]), status=303)
+
+
+@require_POST
+@owner_only
+def another_address(request: HttpRequest, pk: int) -> HttpResponse:
+    """A mistyped address put right: what is stuck there goes again, and what follows goes there too."""
+    row, form = _letter(pk), AddressForm(request.POST)
+    if not form.is_valid():
+        return _page(request, row, form)
+    try:
+        gone = letter_care.readdress(letter=row, to=form.cleaned_data["to"], by=person_of(request), at=now())
+    except Refused as refused:
+        messages.warning(request, refused.sentence)
+    else:
+        messages.success(
+            request, f"The address is put right. {count(gone, 'letter goes', 'letters go')} again."
+        )
+    return HttpResponseRedirect(reverse("shop:letter", args=[pk]), status=303)
+
+
+@require_POST
+@owner_only
+def close(request: HttpRequest, pk: int) -> HttpResponse:
+    try:
+        letter_care.close(letter=_letter(pk), by=person_of(request), at=now())
+    except Refused as refused:
+        messages.warning(request, refused.sentence)
+    else:
+        messages.success(request, "Closed. It will not go, and nobody is reminded of it.")
     return HttpResponseRedirect(reverse("shop:letter", args=[pk]), status=303)
 
 

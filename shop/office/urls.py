@@ -52,4 +52,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("letters/<int:pk>/html/", letters_views.html, name="letter_html"),
     path("letters/<int:pk>/again/", letters_views.again, name="letter_again"),
     path("letters/<int:pk>/arrived/", letters_views.arrived, name="letter_arrived"),
+    path("letters/<int:pk>/to/", letters_views.another_address, name="letter_to"),
+    path("letters/<int:pk>/close/", letters_views.close, name="letter_close"),
 ]

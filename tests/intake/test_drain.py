@@ -173,3 +173,22 @@ def test_bell_rings_after_the_commit_and_a_broken_one_fails_nothing(
     finally:
         drain.set_waker(None)
     assert Letter.objects.count() == 2
+
+
+def test_machine_that_slept_for_days_tries_on(letter, at, monkeypatch):
+    monkeypatch.setattr(drain, "_speak_to_server", lambda mail: ("later", "450 try later"))
+    drain.drain(at=at)
+    woken = at + dt.timedelta(days=4)
+    drain.drain(at=woken)
+    assert again(letter).state == "pending"
+    for hours in range(1, 74):
+        drain.drain(at=woken + dt.timedelta(hours=1.5 * hours))
+    assert (again(letter).state, letter.tried_since) == ("dead", woken)
+
+
+def test_letter_sent_again_has_its_whole_time_anew(letter, at, monkeypatch):
+    monkeypatch.setattr(drain, "_speak_to_server", lambda mail: ("later", "450 try later"))
+    Letter.objects.update(state="dead", created_at=at - dt.timedelta(days=9), tried_since=at - dt.timedelta(days=9))
+    drain.send_again(letter, by="ansel", at=at)
+    drain.drain(at=at)
+    assert (again(letter).state, letter.tried_since) == ("pending", at)

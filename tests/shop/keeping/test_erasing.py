@@ -130,7 +130,7 @@ def test_links_are_revoked_and_waiting_letters_go_no_more(mara, at):
     erased(mara, at)
     assert not CustomerLink.objects.filter(order=mara.order, revoked_at__isnull=True).exists()
     letter.refresh_from_db()
-    assert (letter.state, letter.to, letter.text) == ("dead", "", "")
+    assert (letter.state, letter.to, letter.text) == ("closed", "", "")
 
 
 @pytest.mark.parametrize(
@@ -148,7 +148,7 @@ def test_letters_of_no_order_go_unless_they_are_the_shops_or_somebody_elses_too(
     )  # fmt: skip
     erased(mara, at)
     letter.refresh_from_db()
-    assert (letter.text, letter.state) == (("t", "pending") if stays else ("", "dead"))
+    assert (letter.text, letter.state) == (("t", "pending") if stays else ("", "closed"))
 
 
 def test_paper_that_is_being_drawn_while_its_person_is_erased_leaves_no_file(mara, at, monkeypatch):

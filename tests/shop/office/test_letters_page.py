@@ -89,3 +89,21 @@ def test_sent_letters_are_turned_by_key(
     rest = desk.get(f"/letters/?before={first.context['more']}")
     assert [row.pk for row in rest.context["sent"]] == [letter.pk]
     assert desk.get("/letters/?before=x").status_code == 200
+
+
+def test_address_of_a_dead_letter_is_put_right_on_its_page(desk: Client, letter: Letter) -> None:
+    _set(letter, "dead")
+    wrong = desk.post(f"/letters/{letter.pk}/to/", {"to": "mara at home"})
+    page = wrong.content.decode()
+    assert wrong.status_code == 422
+    assert "not a whole e-mail address" in page and 'value="mara at home"' in page
+    done = desk.post(f"/letters/{letter.pk}/to/", {"to": "mara.right@example.com"}, follow=True)
+    assert "1 letter goes again" in done.content.decode()
+
+
+def test_dead_letter_that_need_not_go_is_closed_and_red_no_more(desk: Client, letter: Letter) -> None:
+    _set(letter, "dead")
+    assert stuck_letters() == 1
+    assert "Closed." in desk.post(f"/letters/{letter.pk}/close/", follow=True).content.decode()
+    assert stuck_letters() == 0
+    assert "Nothing was changed" in desk.post(f"/letters/{letter.pk}/close/", follow=True).content.decode()

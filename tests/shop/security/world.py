@@ -103,8 +103,8 @@ def _things(order: Order, colour: str, by: Person, at: dt.datetime) -> Things:
         **{
             f"shop:{name}.pk": letter.pk
             for name in (
-                "letter", "letter_html", "letter_again", "letter_arrived", "demo_letter",
-                "demo_letter_html", "demo_letter_paper", "demo_letter_photo",
+                "letter", "letter_html", "letter_again", "letter_arrived", "letter_to", "letter_close",
+                "demo_letter", "demo_letter_html", "demo_letter_paper", "demo_letter_photo",
             )
         },
     }  # fmt: skip

@@ -8,6 +8,7 @@ from django.db import IntegrityError, transaction
 from django.db.models import F, Q
 
 from shop.models import ClockMark
+from shop.running.logs import kind_of
 
 Deed = Callable[[dt.datetime], int]
 AHEAD = dt.timedelta(hours=1)
@@ -20,7 +21,7 @@ def marked(name: str, deed: Deed, *, at: dt.datetime) -> int:
         done = deed(at)
     except Exception as fault:
         _log.exception("clock work %s failed; it is tried again at the next round", name)
-        _mark(name, at=at, fault=f"{type(fault).__name__}: {fault}")
+        _mark(name, at=at, fault=kind_of(fault))
         return 0
     _mark(name, at=at)
     return done

@@ -24,7 +24,10 @@ SPOKEN = {
     "OperationalError",
     "ImproperlyConfigured",
     "HistoryBroken",
+    "BackupFault",
 }
+# What a worker's own records repeat of a task: what it was given, and what the database said of a row.
+REPEATED = {"exc", "args", "kwargs", "return_value", "traceback"}
 
 
 @dataclass
@@ -77,19 +80,26 @@ class Tell(logging.Filter):
             record.args = tuple(
                 HIDDEN if isinstance(one, str) and one.startswith("/") else one for one in record.args
             )
+        if record.name.startswith("celery") and isinstance(record.args, dict):
+            record.args = {**record.args, **dict.fromkeys(REPEATED & record.args.keys(), "(left out)")}
         return True
+
+
+def kind_of(fault: BaseException) -> str:
+    """Its kind, with its words where they may be said."""
+    words = ""
+    if SPOKEN & {kind.__name__ for kind in type(fault).__mro__}:
+        words = ": " + " ".join(str(fault).split())[:LONGEST_WORDS]
+    return f"{type(fault).__name__}{words}"
 
 
 def told(fault: BaseException) -> str:
     """Kind, words where they may be said, and the places from the outermost to the innermost, in one line."""
-    words = ""
-    if SPOKEN & {kind.__name__ for kind in type(fault).__mro__}:
-        words = ": " + " ".join(str(fault).split())[:LONGEST_WORDS]
     places = " > ".join(
         f"{frame.filename.rsplit('site-packages/', 1)[-1]}:{frame.lineno} {frame.name}"
         for frame in traceback.extract_tb(fault.__traceback__)
     )
-    return f"{type(fault).__name__}{words} at {places}" if places else f"{type(fault).__name__}{words}"
+    return f"{kind_of(fault)} at {places}" if places else kind_of(fault)
 
 
 class Lines(JsonFormatter):

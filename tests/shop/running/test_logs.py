@@ -204,3 +204,17 @@ def test_weak_key_is_refused_in_a_sentence(value):
     with pytest.raises(ImproperlyConfigured, match="METRICS_KEY is too weak"):
         metrics_key(value)
     assert metrics_key("") == ""
+
+
+def test_worker_repeats_nothing_of_a_row(written):
+    """As `celery.app.trace` writes of a task that broke: a dict of what it knows, and the fault beside."""
+    try:
+        raise ValueError(f"Failing row contains ({MARK})")
+    except ValueError as fault:
+        known = {"name": "intake.tasks.deliver_letters", "id": "1", "exc": repr(fault), "args": [MARK]}
+        logging.getLogger("celery.app.trace").error(
+            "Task %(name)s[%(id)s] raised: %(exc)s", known, exc_info=True
+        )
+    [line] = lines(written)[-1:] if written.form == "json" else [written.getvalue()]
+    assert "intake.tasks.deliver_letters" in line and "ValueError" in line
+    assert MARK not in written.getvalue()

@@ -140,7 +140,9 @@ def _letters(customer: Customer, scope: Scope) -> None:
     """What has not gone goes no more."""
     waiting = Q(pk__in=rows_of("intake.Letter", scope)) | Q(pk__in=written_to_them_alone(customer))
     clearing.drop_letter_files(Letter.objects.filter(waiting))
-    Letter.objects.filter(waiting, state__in=["pending", "held"]).update(state="closed", last_error=GONE_LETTER)
+    Letter.objects.filter(waiting, state__in=["pending", "held"]).update(
+        state="closed", last_error=GONE_LETTER
+    )
 
 
 def _photos(scope: Scope) -> Q:

@@ -42,7 +42,9 @@ def waiting() -> tuple[Waiting, ...]:
             found[order] = (since, True)
     letters: dict[int, list[int]] = defaultdict(list)
     rows = (
-        Letter.objects.filter(order__in=list(found)).exclude(state__in=[Letter.State.DEAD, Letter.State.CLOSED]).order_by("created_at")
+        Letter.objects.filter(order__in=list(found))
+        .exclude(state__in=[Letter.State.DEAD, Letter.State.CLOSED])
+        .order_by("created_at")
     )
     for order, at in rows.values_list("order_id", "created_at"):
         if at > found[order][0]:

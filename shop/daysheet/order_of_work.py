@@ -11,6 +11,7 @@ from enum import IntEnum, StrEnum
 
 from intake import wording
 from intake.stations import Clock, SlipReason, Station, whose_clock
+from shop.returns.silence import is_silent
 
 # Without a promise a device should be looked at within two days; common practice, no source.
 LOOK_WITHIN_DAYS = 2
@@ -164,6 +165,9 @@ def place(job: Job, *, now: dt.datetime) -> Placed | None:
         return Placed(job, asked, Turn.PEOPLE)
     if job.quote_lapsed and not job.slips:
         return Placed(job, "quote lapsed", Turn.PEOPLE)
+    days = (now.date() - job.since.date()).days
+    if job.station is Station.WAY_HOME and not job.slips and is_silent(days):
+        return Placed(job, f"on its way for {wording.count(days, 'day')}: ask the carrier", Turn.PEOPLE)
     packing = job.station is Station.GOODS_OUT
     if whose_clock(job.station, job.slips, posted=job.posted) is not Clock.SHOP or (packing and job.owes):
         return None

@@ -18,6 +18,7 @@ from quotes.trade_terms import goes_on_account
 from shop.models import Override
 from shop.returns.gate_rule import why_not
 from shop.returns.on_account import on_account
+from shop.returns.silence import is_silent
 
 
 @dataclass
@@ -28,6 +29,10 @@ class Waiting:
     days: int
     owed: Decimal = Decimal(0)
     why: str = ""
+
+    @property
+    def silent(self) -> bool:
+        return is_silent(self.days)
 
 
 @dataclass

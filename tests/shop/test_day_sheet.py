@@ -53,6 +53,10 @@ def job(code: str = "A", **changes: Any) -> Job:
         ({"station": Station.GOODS_OUT, "outcome": "fixed"}, "paid, to be packed"),
         ({"station": Station.GOODS_OUT, "outcome": "declined"}, "to go back as it is"),
         ({"station": Station.GOODS_OUT, "outcome": "recycled"}, "to be wiped and recycled"),
+        (
+            {"station": Station.WAY_HOME, "since": NOW - timedelta(days=22)},
+            "on its way for 22 days: ask the carrier",
+        ),
         ({"promise": date(2026, 2, 5)}, "promised tomorrow; arrived Monday, not looked at"),
         ({"promise": date(2026, 2, 4)}, "promised today; arrived Monday, not looked at"),
         (
@@ -96,6 +100,11 @@ def test_reason_says_why_hands_are_needed(changes: dict[str, Any], reason: str) 
     placed = place(job(**changes), now=NOW)
     assert placed is not None
     assert placed.reason == reason
+
+
+def test_parcel_on_its_way_waits_with_the_post_for_three_weeks() -> None:
+    [row] = lay_out([job(station=Station.WAY_HOME, since=NOW - timedelta(days=21))], now=NOW).waiting
+    assert (row.waits, row.reason) == (Waits.POST, "on its way home")
 
 
 @pytest.mark.parametrize(

@@ -63,4 +63,6 @@ def _why(line: Line, station: Station, held: frozenset[SlipReason]) -> str:
         return "Slip: " + ", ".join(sorted(held))
     if station is Station.GOODS_OUT and line.balance > 0 and not line.trade:
         return "Not paid, no slip"
+    if station is Station.GO_AHEAD and line.answer == "lapsed":
+        return "Its quote lapsed: write a new one, or send it back"
     return f"Waits {WAITS.get(station, 'for the next step')}"

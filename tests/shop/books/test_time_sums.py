@@ -177,6 +177,8 @@ def test_old_now_says_where_whose_and_why() -> None:
         "Not paid, no slip",
         "Waits for an answer to the quote",
     ]
+    lapsed = next(table(books(lines[1]._replace(answer="lapsed")), "time-old", extra).named())
+    assert lapsed["why"] == "Its quote lapsed: write a new one, or send it back"
     on_account = lines[2]._replace(trade=True)
     assert next(table(books(on_account), "time-old", extra).named())["why"] == "Waits to be sent"
     assert [row["whose"] for row in rows] == ["A supplier's", "Ours", "The customer's"]

@@ -3,6 +3,7 @@
 from datetime import timedelta
 
 import pytest
+import time_machine
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
@@ -57,15 +58,26 @@ def test_more_orders_ask_no_more_queries(orders, bench, at):
     assert asked() == few <= 8
 
 
-def test_page_shows_them_and_delivers_by_one_press(orders, bench):
-    client = Client()
-    client.force_login(bench.technician)
-    text = client.get("/out/").content.decode()
+def page_on(moment, bench):
+    with time_machine.travel(moment, tick=False):
+        client = Client()
+        client.force_login(bench.technician)
+        return client, client.get("/out/").content.decode()
+
+
+def test_parcel_that_was_silent_for_long_is_asked_after_and_not_delivered_today(orders, bench, at):
+    _, text = page_on(at + timedelta(days=22), bench)
+    assert "ask the carrier" in text and 'name="day"' not in text
+
+
+def test_page_shows_them_and_delivers_by_one_press(orders, bench, at):
+    client, text = page_on(at + timedelta(days=1), bench)
     for name in ("paid", "unpaid", "held", "recycle", "sent"):
         assert orders[name].code in text
     sent = orders["sent"]
     day = text.split('name="day" value="')[1][:10]
-    answer = client.post(f"/sheet/{sent.code}/delivered/", {"version": sent.version, "day": day})
+    with time_machine.travel(at + timedelta(days=1), tick=False):
+        answer = client.post(f"/sheet/{sent.code}/delivered/", {"version": sent.version, "day": day})
     assert answer.status_code == 303
     sent.refresh_from_db()
     assert sent.station == Station.HOME

@@ -53,7 +53,10 @@ def test_declined_device_whose_battery_is_out_is_told_so_to_its_end(
     walk.deliver(walk.send(order, by=bench.technician, at=AT), by=bench.technician, at=drain.now())
     order.refresh_from_db()
     page = said(page_of(order, client))
-    assert "It is home, without its battery. No repair was done." in page and "It is home, as it came" not in page
+    assert (
+        "It is home, without its battery. No repair was done." in page
+        and "It is home, as it came" not in page
+    )
 
 
 @pytest.mark.parametrize(("choice", "promised"), [("mend", True), ("back", False), ("recycle", False)])

@@ -188,7 +188,9 @@ def test_machine_that_slept_for_days_tries_on(letter, at, monkeypatch):
 
 def test_letter_sent_again_has_its_whole_time_anew(letter, at, monkeypatch):
     monkeypatch.setattr(drain, "_speak_to_server", lambda mail: ("later", "450 try later"))
-    Letter.objects.update(state="dead", created_at=at - dt.timedelta(days=9), tried_since=at - dt.timedelta(days=9))
+    Letter.objects.update(
+        state="dead", created_at=at - dt.timedelta(days=9), tried_since=at - dt.timedelta(days=9)
+    )
     drain.send_again(letter, by="ansel", at=at)
     drain.drain(at=at)
     assert (again(letter).state, letter.tried_since) == ("pending", at)

@@ -211,7 +211,9 @@ def _to_goods_out(
         outcome=outcome,
     )
     kind = "recycle" if outcome is Outcome.RECYCLED else "declined"
-    _tell(order, decision, kind, [paper, *billing.papers_of(invoice)], at, invoice=invoice)
+    cell_held = order.slips.filter(reason=SlipReason.QUARANTINE, ended_at__isnull=True).exists()
+    papers = [paper, *billing.papers_of(invoice)]
+    _tell(order, decision, kind, papers, at, invoice=invoice, cell_held=cell_held)
 
 
 def _first_only(order: Order, decision: Decision, paper: Paper, at: dt.datetime) -> None:

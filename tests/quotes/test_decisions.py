@@ -6,7 +6,6 @@ from decimal import Decimal
 import pytest
 from django.db import DatabaseError, IntegrityError, transaction
 
-from intake import lifecycle
 from intake.models import HistoryEntry, Letter, Order, Slip
 from intake.stations import Outcome, SlipReason, Station
 from quotes import decisions, offers, stock
@@ -137,14 +136,6 @@ def test_answer_that_is_incomplete_is_refused_beside_its_field(quote, at, given,
         answer(quote, at, **given)
     assert refused.value.field == field
     assert not QuoteEnd.objects.exists()
-
-
-def test_no_while_the_battery_is_held_does_not_promise_it_back_as_it_is(quote, at, technician):
-    by = lifecycle.staff(technician)
-    lifecycle.hold(quote.order, reason=SlipReason.QUARANTINE, by=by, at=at, note="swollen")
-    answer(quote, at, choice="back")
-    told = Letter.objects.get(kind="declined").text
-    assert "as it is" not in told and "may not go by post" in told
 
 
 def test_no_bills_the_return_post_that_was_told_and_goes_to_goods_out(quote, part, at):

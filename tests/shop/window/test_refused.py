@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 
 from intake import drain
-from intake.models import Order
+from intake.models import Letter, Order
 from intake.stations import Station
 from shop.branches.quarantine import Dealt, end_quarantine
 from tests import walk
@@ -38,6 +38,15 @@ def test_declined_device_goes_back_as_its_battery_allows(
     page = said(page_of(declined(bench, cell_state), client))
     assert words in page and "No repair was done." in page
     assert (AS_IT_CAME in page) is (cell_state == "sound")
+
+
+@pytest.mark.parametrize("cell_state", ["sound", "swollen"])
+def test_letter_of_a_no_promises_it_back_as_it_is_only_with_a_sound_battery(
+    bench: SimpleNamespace, cell_state: str
+) -> None:
+    told = Letter.objects.get(order=declined(bench, cell_state), kind="declined").text
+    assert ("back as it is" in told) is (cell_state == "sound")
+    assert ("may not go by post" in told) is (cell_state == "swollen")
 
 
 def test_declined_device_whose_battery_is_out_is_told_so_to_its_end(

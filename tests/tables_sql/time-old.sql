@@ -4,7 +4,8 @@ SELECT code, (now - came) / 86400.0, NULL,
     WHEN 60 THEN '60 Repair' WHEN 70 THEN '70 Test' ELSE '80 Goods out' END,
   CASE WHEN station IN (20, 50) THEN 'The customer''s' ELSE 'Ours' END,
   CASE station WHEN 20 THEN 'Waits to be taken in' WHEN 30 THEN 'Waits to be looked at'
-    WHEN 40 THEN 'Waits for its quote to be written' WHEN 50 THEN 'Waits for an answer to the quote'
+    WHEN 40 THEN 'Waits for its quote to be written' WHEN 50 THEN
+      CASE answer WHEN 'lapsed' THEN 'Its quote lapsed: write a new one, or send it back' ELSE 'Waits for an answer to the quote' END
     WHEN 60 THEN 'Waits to be repaired' WHEN 70 THEN 'Waits to be tested'
     ELSE CASE WHEN balance > 0 AND trade = 'no' THEN 'Not paid, no slip' ELSE 'Waits to be sent' END END
 FROM here;

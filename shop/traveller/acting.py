@@ -5,13 +5,14 @@ sentence beside its field (422). The sheet moved on meanwhile: the sheet as it s
 """
 
 from collections.abc import Callable, Collection
+from functools import reduce
 from typing import Any
 
 from django.contrib import messages
 from django.forms import Form
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.urls import reverse
-from django.utils.html import format_html, format_html_join
+from django.utils.html import format_html
 
 from intake.lifecycle import IllegalMove, LifecycleError
 from intake.models import Order
@@ -54,10 +55,14 @@ def to_sheet(request: HttpRequest, order: Order, said: str = "", *, at: str = ""
 def print_now(order: Order, said: str, makers: Collection[str]) -> str:
     """A sentence with a link to each paper of these makers that is there to be printed; `said` is escaped."""
     papers = order.papers.filter(maker__in=makers, gone_at__isnull=True).order_by("pk")
-    rows = [(reverse("shop:paper", args=[paper.pk]), paper.title) for paper in papers]
-    if not rows:
+    links = [
+        format_html('<a href="{}">{}</a>', reverse("shop:paper", args=[paper.pk]), paper.title)
+        for paper in papers
+    ]
+    if not links:
         return said
-    return format_html("{} Print now: {}.", said, format_html_join(", ", '<a href="{}">{}</a>', rows))
+    listed = reduce(lambda before, link: format_html("{}, {}", before, link), links)
+    return format_html("{} Print now: {}.", said, listed)
 
 
 def acted(

@@ -29,7 +29,7 @@ NOUGHTS = {
         "SELECT COUNT(*) FROM intake_historyentry n JOIN intake_historyentry p ON p.seq = n.seq - 1 WHERE n.previous <> p.digest"
     ),
     "entries beside the head of the chain": (
-        "SELECT (SELECT COUNT(*) FROM intake_historyentry) - (SELECT seq FROM intake_historyhead) "
+        "SELECT (SELECT COUNT(*) FROM intake_historyentry) - COALESCE((SELECT seq FROM intake_historyhead), 0) "
         "+ (SELECT COUNT(*) FROM intake_historyhead h WHERE h.seq > 0 AND NOT EXISTS "
         "(SELECT 1 FROM intake_historyentry e WHERE e.seq = h.seq AND e.digest = h.digest))"
     ),

@@ -223,12 +223,9 @@ def test_failure_page_stands_with_nothing_behind_it(name: str) -> None:
 
 
 def test_letter_holds_the_bare_address_and_the_signature() -> None:
-    letterhead = {
-        "name": "Quillmere Bench",
-        "street": "12 Solder Lane",
-        "city": "Anytown",
-        "phone": "555-0100",
-    }
+    letterhead = Letterhead(
+        name="Quillmere Bench", street="12 Solder Lane", city="Anytown", country="GB", phone="555-0100"
+    )
     given = {
         "letterhead": letterhead,
         "link": "https://bench.example.com/o/abc",

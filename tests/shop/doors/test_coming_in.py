@@ -9,6 +9,7 @@ from django.test import Client
 from intake.models import HistoryEntry, Letter, Letterhead, Person
 from shop.doors import factor, half_way
 from shop.models import KnownBrowser, SignInTry
+from tests.known_browser import make_known
 from tests.shop.doors.conftest import Clock
 
 PASSWORD = "bench-light-on"  # noqa: S105 -- an invented person's, in a test
@@ -247,6 +248,7 @@ def test_unreadable_secret_is_said_and_the_list_still_works(
 
 
 def test_kept_words_survive_both_steps(client: Client, phone: Callable[[], str], clock: Clock) -> None:
+    make_known(client, Person.objects.get(username="wilma"))
     client.post("/sheet/ACDE-FHJK/write/", {"text": "typed before"})
     answer = client.post("/sign-in/", {"username": "wilma", "password": PASSWORD, "next": "/kept/"})
     answer = client.post(answer.url, {"code": phone()})

@@ -86,25 +86,24 @@ def _claim(at: dt.datetime) -> Letter | None:
                 letter.state = Letter.State.HELD
                 return letter
             why_again = "An earlier try was broken off and may have arrived."
-    if letter.tried_since is None or _long_ago(letter, at):
+    last = letter.attempts.order_by("-number").first()
+    if letter.tried_since is None or _long_ago(last, at):
         letter.tried_since = at
     number = letter.tries + 1
     letter.claim, letter.state, letter.tries = secrets.token_hex(16), Letter.State.CLAIMED, number
     letter.lease_until = at + LEASE
     letter.save(update_fields=["claim", "state", "tries", "lease_until", "tried_since"])
-    why_again = why_again or _reason_to_repeat(letter)
+    why_again = why_again or _reason_to_repeat(last)
     LetterTry.objects.create(letter=letter, number=number, started_at=at, why_again=why_again)
     return letter
 
 
-def _long_ago(letter: Letter, at: dt.datetime) -> bool:
+def _long_ago(last: LetterTry | None, at: dt.datetime) -> bool:
     """A machine that slept did not try: the time it is given begins anew."""
-    last = letter.attempts.order_by("-number").first()
     return last is not None and at - last.started_at > A_SLEEP
 
 
-def _reason_to_repeat(letter: Letter) -> str:
-    last = letter.attempts.order_by("-number").first()
+def _reason_to_repeat(last: LetterTry | None) -> str:
     if last is not None and last.result == LetterTry.Result.UNSURE:
         return "An earlier try may have arrived; the mail server did not say."
     return ""

@@ -1,5 +1,6 @@
 """The owner's page of backups: how old, how proved, one more now; and the page of the keys to keep apart."""
 
+from collections.abc import Callable
 from pathlib import Path
 
 from django.conf import settings
@@ -43,21 +44,20 @@ def backups(request: HttpRequest) -> HttpResponse:
 @owner_only
 def make(request: HttpRequest) -> HttpResponse:
     """Ask for a backup now."""
-    try:
-        nights.ask(by=person_of(request), at=now())
-        messages.success(request, "A backup begins within a minute.")
-    except Refused as refusal:
-        messages.warning(request, str(refusal))
-    return redirect("shop:backups")
+    return _asked(request, nights.ask, "A backup begins within a minute.")
 
 
 @require_POST
 @owner_only
 def prove(request: HttpRequest) -> HttpResponse:
     """Ask for a proof of the newest backup now."""
+    return _asked(request, nights.ask_proof, "A proof begins within a minute.")
+
+
+def _asked(request: HttpRequest, ask: Callable[..., object], said: str) -> HttpResponse:
     try:
-        nights.ask_proof(by=person_of(request), at=now())
-        messages.success(request, "A proof begins within a minute.")
+        ask(by=person_of(request), at=now())
+        messages.success(request, said)
     except Refused as refusal:
         messages.warning(request, str(refusal))
     return redirect("shop:backups")

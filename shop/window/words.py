@@ -85,10 +85,8 @@ def turn(
     has not turned up; `doing` is the choice that is worked on, `deposit` the sum of one that is still to come.
     """
     at = order.at_station
-    if at is Station.HOME and order.outcome == Outcome.DECLINED and battery_is_out(order):
-        return "It is home, without its battery. No repair was done."
     if at is Station.HOME:
-        return ENDINGS.get(end_of(order), "This order is closed.")
+        return _at_home(order)
     if at is Station.GOODS_IN:
         return _before_arrival(order)
     if asked and at is not Station.WAY_HOME:
@@ -110,6 +108,12 @@ def turn(
         if order.promise and at in (Station.REPAIR, Station.TEST)
         else ""
     )
+
+
+def _at_home(order: Order) -> str:
+    if order.outcome == Outcome.DECLINED and battery_is_out(order):
+        return "It is home, without its battery. No repair was done."
+    return ENDINGS.get(end_of(order), "This order is closed.")
 
 
 def _meanwhile(order: Order, owed: str, deposit: str, can_answer: bool) -> list[str]:
